@@ -1,0 +1,55 @@
+// The room of the words everyone uses: errors, the store and its questions, the files that users write, typed times, badges.
+// It knows no other room. Start reading at schema.sql (the tables), then workshop-schema.ts (the workshop file).
+
+export { DRAWS } from "./draws.ts";
+export {
+  type Complaint,
+  FailedError,
+  type Insufficient,
+  insufficient,
+  isInsufficient,
+  type Range,
+  sentenceFromComplaint,
+  UsageError,
+} from "./errors.ts";
+export { FINDING_RULES, type FindingRule, type FindingSwitch } from "./findings-switches.ts";
+export { type OpeningSpan, openingFromTyped, spanFromText, WEEKDAYS, type Weekday } from "./opening-hours.ts";
+export { meantBy, oneOf, type Problem, tidyProblems, usageErrorFromProblems } from "./problem.ts";
+export {
+  decoderLabel,
+  EVENT_KINDS,
+  type EventKind,
+  houseProfile,
+  LOG_FORMATS,
+  type LogFormat,
+  loadProfile,
+  type Profile,
+  type ProfileDurationField,
+  type ProfileEventField,
+  type ProfileField,
+  type ProfileFields,
+  type ProfileTimeField,
+  problemsOfProfile,
+  profileFromText,
+  profileSchema,
+} from "./profile.ts";
+export { ask, type Bound, perform, QueryError, type Question, question } from "./question.ts";
+export { loadRoster, ROSTER_COLUMNS, type RosterRow } from "./roster.ts";
+export { inTransaction, isHeld, openStore, type Store, type StoreOptions } from "./store.ts";
+export { loadText } from "./text-file.ts";
+export { dayOfInstant, instantFromTyped, type TypedTime } from "./times.ts";
+export { loadWorkshop, pathBeside, problemsOf, type WorkshopFile } from "./workshop.ts";
+export {
+  kindOfMachine,
+  type Machine,
+  type MachineKind,
+  type OpeningException,
+  type Part,
+  type StationSpan,
+  TASK_UNITS,
+  type Task,
+  type TaskUnit,
+  type Workshop,
+  workshopSchema,
+} from "./workshop-schema.ts";
+export { loadYaml, readBySchema, type YamlFile, yamlFromText } from "./yaml-file.ts";
