@@ -54,7 +54,7 @@ export async function perform(connection: DuckDBConnection, asked: Question, val
   }
 }
 
-function bindable(values: Record<string, Bound>): Record<string, DuckDBValue> | undefined {
+export function bindable(values: Record<string, Bound>): Record<string, DuckDBValue> | undefined {
   const entries = Object.entries(values).map(
     ([name, value]) => [name, value instanceof Date ? value.toISOString() : value] as const,
   );
