@@ -172,3 +172,41 @@ CREATE TABLE roster (
   valid_until DATE,
   machines    VARCHAR NOT NULL              -- JSON list of ids or groups; empty = all
 );
+
+-- migration 2: sessions without an index (it costs more than deriving them), lengths to judge unseen ends by, gaps in counters
+
+CREATE TABLE session_without_index (
+  session_id    BIGINT NOT NULL,     -- from station, start and badge alone, so that it stays when others come and go; unique
+  machine       VARCHAR NOT NULL,    -- station:<id> where no machine claims the station at that time
+  station       VARCHAR NOT NULL,
+  badge         VARCHAR,
+  started_at    TIMESTAMPTZ NOT NULL,
+  ended_at      TIMESTAMPTZ,         -- the seen end, else null
+  ended         VARCHAR NOT NULL,    -- released, superseded, restarted, lost, open
+  end_low       TIMESTAMPTZ NOT NULL,-- hard bounds and conditional median of the end; all the seen end where it was seen
+  end_best      TIMESTAMPTZ NOT NULL,-- (a clock corrected in between: bounds around it). Of an open session: of its part up
+  end_high      TIMESTAMPTZ NOT NULL,-- to the as-of time
+  starts        INTEGER NOT NULL,    -- closings of the circuit in it (chatter merged for the session counts here)
+  cause_id      INTEGER,
+  end_draws     DOUBLE[],            -- seconds after started_at, one for each joint world; null where the end was seen
+  rules_version INTEGER NOT NULL
+);
+INSERT INTO session_without_index SELECT * FROM session;
+DROP TABLE session;
+ALTER TABLE session_without_index RENAME TO session;
+
+-- What a machine's seen sessions say about unseen ends; kept beside session so that new lines need not read it all.
+CREATE TABLE machine_length (
+  machine         VARCHAR PRIMARY KEY,
+  sessions        BIGINT NOT NULL,   -- seen ends of trusted length
+  longest_seconds DOUBLE NOT NULL,
+  sample          STRUCT(session_id BIGINT, seconds DOUBLE)[] NOT NULL -- a fixed random sample: those of the lowest ids
+);
+
+-- Numbers missing from a station's own counter.
+CREATE TABLE sequence_gap (
+  station  VARCHAR NOT NULL,
+  from_at  TIMESTAMPTZ NOT NULL,     -- the last line before the gap and the first behind it
+  until_at TIMESTAMPTZ NOT NULL,
+  missing  BIGINT NOT NULL
+);
