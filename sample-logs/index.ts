@@ -3,20 +3,20 @@
 // Knows shared/ only. Start reading at use.ts; `truth.ts` says how to read what is known.
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { calendarFrom } from "./calendar.ts";
+import { type Calendar, calendarFrom } from "./calendar.ts";
 import { wishesFrom } from "./demand.ts";
 import { faultsFrom } from "./faults.ts";
 import { filesFrom, type LogFile } from "./mess.ts";
 import { messagesFrom } from "./messages.ts";
 import { peopleFrom } from "./people.ts";
-import { dustCollector, groups, machines, openingHours, place } from "./place.ts";
+import { compressor, dustCollector, groups, machines, openingHours, place } from "./place.ts";
 import { longNights, nothingPlanted } from "./planted.ts";
 import { chanceFrom } from "./random.ts";
 import { runHoursByMonth } from "./sums.ts";
 import { type Truth, table, truthText } from "./truth.ts";
-import { simulateUse } from "./use.ts";
-import { noWear } from "./wear.ts";
-import { profileName, profileText, rosterText, serviceText, workshopText } from "./write.ts";
+import { type Down, simulateUse } from "./use.ts";
+import { careTimes, newWear } from "./wear.ts";
+import { type OutageInFile, profileName, profileText, rosterText, serviceText, workshopText } from "./write.ts";
 
 export { loadTruth, rowsOf, type Truth, tableNames } from "./truth.ts";
 
@@ -68,17 +68,18 @@ export function writeSampleWorkshop({
   const planted = nothingPlanted();
   planted.plan.forced.push(...longNights(calendar));
   const wishes = wishesFrom(calendar, stream("demand"), planted.oddWeeks, planted.quiet);
-  const wear = noWear();
+  const { wear, told: wearTold } = newWear(calendar, stream("wear"));
   const use = simulateUse({
     calendar,
     people,
     wishes,
     cuts: faults.cuts,
-    careTimes: [],
+    careTimes: careTimes(calendar),
     wear,
     plan: planted.plan,
     chance: stream("use"),
   });
+  const { services, lives, readings, meterEvents, partsInFile, compressorRuns } = wearTold();
   const { messages, bounces } = messagesFrom({
     calendar,
     people,
@@ -101,6 +102,7 @@ export function writeSampleWorkshop({
     chance: stream("mess"),
   });
 
+  const outside = compressorRuns.map((run) => ({ id: compressor.id, ...run }));
   const badges = people.flatMap((person, index) => person.badges.map(({ badge }) => [badge, index] as const));
   const truth: Truth = {
     about: { workshop: place.name, seed, zone: place.zone, from: start, until, mess, findings },
@@ -147,7 +149,7 @@ export function writeSampleWorkshop({
       motorOutside: table(["machine", "start", "end", "rule"], []),
       runHours: table(
         ["machine", "month", "runHours", "enabledHours"],
-        runHoursByMonth(calendar, use.sessions, [], machines, dustCollector),
+        runHoursByMonth(calendar, use.sessions, outside, machines, dustCollector),
       ),
       cuts: table(
         ["kind", "from", "until", "machines", "clock", "clockUntil", "clockReads"],
@@ -195,8 +197,28 @@ export function writeSampleWorkshop({
         ["machine", "from", "until", "reason"],
         use.downs.map((down) => [down.machine, down.from, down.until, down.reason]),
       ),
-      lives: table(["machine", "part"], []),
-      meters: table(["machine", "time", "what"], []),
+      lives: table(
+        ["machine", "part", "task", "unit", "shape", "scale", "from", "ageAtStart", "until", "age", "life", "cause", "recorded"],
+        lives.map((life) => [
+          life.machine,
+          life.part,
+          life.task,
+          life.unit,
+          life.shape,
+          tidy(life.scale),
+          life.from,
+          tidy(life.ageAtStart),
+          life.until,
+          tidy(life.age),
+          tidy(life.life),
+          life.cause,
+          life.recorded,
+        ]),
+      ),
+      meters: table(
+        ["machine", "time", "what", "written", "shown"],
+        meterEvents.map(({ machine, time, what, written, shown }) => [machine, time, what, written, shown]),
+      ),
       planted: table(["rule"], []),
     },
   };
@@ -209,10 +231,13 @@ export function writeSampleWorkshop({
   };
   return {
     dir,
-    workshop: put("workshop.yaml", workshopText({ calendar, hours, readings: [], parts: [], outages: [] })),
+    workshop: put(
+      "workshop.yaml",
+      workshopText({ calendar, hours, readings, parts: partsInFile, outages: outagesFrom(calendar, use.downs) }),
+    ),
     roster: put("roster.csv", rosterText(calendar, people)),
     profile: put(profileName, profileText()),
-    service: put("service.csv", serviceText(calendar, [])),
+    service: put("service.csv", serviceText(calendar, services)),
     truth: put("truth.json", truthText(truth)),
     logs: files.map(({ name, bytes }) => put(join("logs", name), bytes)),
     counts: {
@@ -221,7 +246,7 @@ export function writeSampleWorkshop({
       turns: use.turns,
       people: people.length,
       machines: machines.length + 2,
-      services: 0,
+      services: services.length,
       planted: badges.length * 0,
     },
     files: files.map(({ bytes, ...rest }) => rest),
@@ -232,4 +257,18 @@ function firstDay(until: string, years: number): string {
   const year = Number(until.slice(0, 4));
   if (Number.isInteger(years)) return `${year - years}${until.slice(4)}`;
   return new Date(Date.parse(`${until}T12:00:00Z`) - Math.round(years * 365.25) * 86_400_000).toISOString().slice(0, 10);
+}
+
+const tidy = (hours: number) => Math.round(hours * 1e4) / 1e4;
+
+/** What the volunteers noted in the workshop file: from the minute after it stopped to the minute it worked again. */
+function outagesFrom(calendar: Calendar, downs: Down[]): OutageInFile[] {
+  return downs
+    .filter(({ from, until }) => until - from > 900)
+    .map(({ machine, from, until, reason }) => ({
+      machine: machines[machine]!.id,
+      from: calendar.minute(from + 59),
+      ...(until < calendar.until ? { until: calendar.minute(until) } : {}),
+      reason,
+    }));
 }

@@ -12,7 +12,7 @@ interface Piece {
 export function runHoursByMonth(
   calendar: Calendar,
   sessions: TrueSession[],
-  outside: (Piece & { machine: number })[],
+  outside: (Piece & { id: string })[],
   machines: Machine[],
   driven: { id: string; runOnSeconds: number },
 ): [string, string, number, number][] {
@@ -42,7 +42,7 @@ export function runHoursByMonth(
     } else add(run, machine.id, { start: session.start, end: session.usualEnd }, session.motorSeconds);
     if (machine.dustLoad !== undefined) drivers.push({ start: session.start, end: session.end });
   }
-  for (const piece of outside) add(run, machines[piece.machine]!.id, piece, piece.end - piece.start);
+  for (const piece of outside) add(run, piece.id, piece, piece.end - piece.start);
   for (const piece of unionOf(drivers, driven.runOnSeconds)) {
     add(run, driven.id, piece, piece.end - piece.start);
     add(enabled, driven.id, piece, piece.end - piece.start);

@@ -50,7 +50,7 @@ export interface PartInFile {
 export interface OutageInFile {
   machine: string;
   from: string;
-  until: string;
+  until?: string;
   reason: string;
 }
 
@@ -66,9 +66,7 @@ export function workshopText(world: {
   const moveDate = calendar.days[Math.floor(calendar.days.length * movedStation.afterShare)]!.date;
   const extras = (id: string) => {
     const readings = world.readings.filter(({ machine }) => machine === id).map(({ time, hours }) => ({ time, hours }));
-    const outages = world.outages
-      .filter(({ machine }) => machine === id)
-      .map(({ from, until, reason }) => ({ from, until, reason }));
+    const outages = world.outages.filter(({ machine }) => machine === id).map(({ machine: _, ...outage }) => outage);
     const parts = world.parts.filter(({ machine }) => machine === id).map(({ part }) => part);
     return {
       ...(readings.length > 0 ? { meter_readings: readings } : {}),

@@ -48,7 +48,11 @@ const timeSchema = strict("a time like {column: When} or just When", {
   origin: dateWord.optional(),
   decimal,
   /** Added to the year: a clock that lost a century, a counter that rolled over. */
-  add_years: z.int("years, a whole number").min(-200, "years from -200 to 200").max(200, "years from -200 to 200").optional(),
+  add_years: z
+    .int("years, a whole number")
+    .min(-2100, "years from -2100 to 2100")
+    .max(2100, "years from -2100 to 2100")
+    .optional(),
 })
   .refine(
     (field) =>
