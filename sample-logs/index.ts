@@ -10,7 +10,7 @@ import { filesFrom, type LogFile } from "./mess.ts";
 import { messagesFrom } from "./messages.ts";
 import { peopleFrom } from "./people.ts";
 import { compressor, dustCollector, groups, machines, openingHours, place } from "./place.ts";
-import { longNights, nothingPlanted } from "./planted.ts";
+import { deedsFrom, findingsFromCuts, findingsFromSessions, longNights, noDeeds, noWords, wordsFrom } from "./planted.ts";
 import { chanceFrom } from "./random.ts";
 import { runHoursByMonth } from "./sums.ts";
 import { type Truth, table, truthText } from "./truth.ts";
@@ -65,9 +65,9 @@ export function writeSampleWorkshop({
   const calendar = calendarFrom(place.zone, start, until, hours);
   const people = peopleFrom(calendar, stream("people"));
   const faults = mess ? faultsFrom(calendar, stream("faults"), years) : { cuts: [], losses: [] };
-  const planted = nothingPlanted();
-  planted.plan.forced.push(...longNights(calendar));
-  const wishes = wishesFrom(calendar, stream("demand"), planted.oddWeeks, planted.quiet);
+  const deeds = findings ? deedsFrom(calendar, stream("deeds"), years) : noDeeds();
+  deeds.plan.forced.push(...longNights(calendar));
+  const wishes = wishesFrom(calendar, stream("demand"), deeds.oddWeeks, deeds.quiet);
   const { wear, told: wearTold } = newWear(calendar, stream("wear"));
   const use = simulateUse({
     calendar,
@@ -76,34 +76,41 @@ export function writeSampleWorkshop({
     cuts: faults.cuts,
     careTimes: careTimes(calendar),
     wear,
-    plan: planted.plan,
+    plan: deeds.plan,
     chance: stream("use"),
   });
   const { services, lives, readings, meterEvents, partsInFile, compressorRuns } = wearTold();
+  const { sessions } = use;
+  const { cuts } = faults;
+  const words = findings ? wordsFrom({ calendar, chance: stream("words"), years, sessions, people, cuts }) : noWords();
   const { messages, bounces } = messagesFrom({
     calendar,
     people,
     sessions: use.sessions,
     cuts: faults.cuts,
-    chatter: planted.chatter,
+    chatter: words.chatter,
     bounceShare: mess ? 0.003 : 0,
-    slips: planted.slips,
-    extra: planted.extra,
+    slips: words.slips,
+    extra: words.extra,
     refusalsPerSpell: 0.35,
     chance: stream("messages"),
   });
   const { files, seen } = filesFrom(messages, {
     calendar,
     cuts: faults.cuts,
-    losses: faults.losses,
-    missing: planted.missing,
+    losses: [...words.silent, ...faults.losses],
+    missing: words.missing,
     isMessy: mess,
     sessionCount: use.sessions.length,
     chance: stream("mess"),
   });
 
-  const outside = compressorRuns.map((run) => ({ id: compressor.id, ...run }));
-  const badges = people.flatMap((person, index) => person.badges.map(({ badge }) => [badge, index] as const));
+  const outside = [
+    ...compressorRuns.map((run) => ({ id: compressor.id, ...run })),
+    ...words.motorOutside.map(({ machine, start: from, end }) => ({ id: machines[machine]!.id, start: from, end })),
+  ];
+  const planted = [...deeds.findings, ...findingsFromSessions(sessions), ...words.findings, ...findingsFromCuts(cuts)];
+  planted.sort((a, b) => a.from - b.from);
   const truth: Truth = {
     about: { workshop: place.name, seed, zone: place.zone, from: start, until, mess, findings },
     machines: machines.map(({ id }) => id),
@@ -146,7 +153,10 @@ export function writeSampleWorkshop({
           session.size,
         ]),
       ),
-      motorOutside: table(["machine", "start", "end", "rule"], []),
+      motorOutside: table(
+        ["machine", "start", "end", "rule"],
+        words.motorOutside.map(({ machine, start: from, end, rule }) => [machine, from, end, rule]),
+      ),
       runHours: table(
         ["machine", "month", "runHours", "enabledHours"],
         runHoursByMonth(calendar, use.sessions, outside, machines, dustCollector),
@@ -167,9 +177,12 @@ export function writeSampleWorkshop({
         ["machine", "from", "until", "kept"],
         faults.losses.map(({ machine, from, until, isKept }) => [machine, from, until, isKept ? 1 : 0]),
       ),
-      slips: table(["machine", "from", "until", "address", "rule"], []),
+      slips: table(
+        ["machine", "from", "until", "address"],
+        words.slips.map((slip) => [slip.machine, slip.from, slip.until, slip.address]),
+      ),
       files: table(
-        ["file", "lines", "stored", "duplicates", "ignored", "blank", "rejected", "unset"],
+        ["file", "lines", "stored", "duplicates", "ignored", "blank", "rejected", "unset", "late"],
         files.map((file) => [
           file.name,
           file.lines,
@@ -179,6 +192,7 @@ export function writeSampleWorkshop({
           file.blank,
           file.rejected,
           file.unset,
+          file.late,
         ]),
       ),
       wishes: table(
@@ -219,7 +233,20 @@ export function writeSampleWorkshop({
         ["machine", "time", "what", "written", "shown"],
         meterEvents.map(({ machine, time, what, written, shown }) => [machine, time, what, written, shown]),
       ),
-      planted: table(["rule"], []),
+      planted: table(
+        ["rule", "machine", "group", "address", "badge", "from", "until", "size"],
+        planted.map((item) => [item.rule, item.machine, item.group, item.address, item.badge, item.from, item.until, item.size]),
+      ),
+      opening: table(
+        ["from", "until", "state"],
+        calendar.stretches.map((stretch) => [stretch.from, stretch.until, stretch.state]),
+      ),
+      signals: table(
+        ["time", "machine", "address", "word", "badge", "detail"],
+        messages
+          .filter(({ word }) => word === "refuse" || word === "change" || word === "boot")
+          .map(({ time, machine, address, word, badge, detail }) => [time, machine, address, word, badge, detail]),
+      ),
     },
   };
 
@@ -247,7 +274,7 @@ export function writeSampleWorkshop({
       people: people.length,
       machines: machines.length + 2,
       services: services.length,
-      planted: badges.length * 0,
+      planted: planted.length,
     },
     files: files.map(({ bytes, ...rest }) => rest),
   };

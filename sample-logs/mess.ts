@@ -29,6 +29,8 @@ export interface LogFile {
   rejected: number;
   /** Stored lines stamped by a clock that was not set. */
   unset: number;
+  /** Lines that stand behind the place their time would give them. */
+  late: number;
 }
 export interface Seen {
   enable: Uint8Array;
@@ -41,6 +43,7 @@ interface Line {
   text: string;
   fate: Fate;
   isUnset: boolean;
+  isLate?: boolean;
 }
 
 export interface MessOptions {
@@ -80,7 +83,13 @@ export function filesFrom(messages: Message[], options: MessOptions): { files: L
     // A line under way when the clock is put right still bears the old stamp, so it also stays before the good ones.
     if (fault !== undefined && loss === undefined) arrives = Math.min(arrives, fault.clockUntil - 0.5);
     const stamp = fault === undefined ? time : fault.clockReads + (time - (fault.until - 10));
-    lines.push({ arrives, text: textOf(message, calendar.stamp(stamp)), fate: "stored", isUnset: fault?.clock === "unset" });
+    lines.push({
+      arrives,
+      text: textOf(message, calendar.stamp(stamp)),
+      fate: "stored",
+      isUnset: fault?.clock === "unset",
+      isLate: arrives >= time + 1,
+    });
   }
   for (const day of calendar.days) {
     const stamp = calendar.stamp(day.from + 6 * 3600);
@@ -167,6 +176,7 @@ function fileFrom(month: string, rows: Line[], known: Set<string>): LogFile {
     blank: 0,
     rejected: 0,
     unset: 0,
+    late: rows.filter(({ isLate }) => isLate === true).length,
   };
   const out: string[] = [`# station server, log of ${month}, times as on the wall clock`, header];
   for (const { text, fate, isUnset } of rows) {

@@ -34,6 +34,8 @@ export const tableNames = {
   lives: "lives of parts: true shape and scale, from, until, use, how it ended, what the record says",
   meters: "hour meters: replaced, misread",
   planted: "planted findings: rule, place, span, size",
+  opening: "when the doors were open, and to whom",
+  signals: "refusals, changes and boots as the stations truly said them",
 } as const;
 export type TableName = keyof typeof tableNames;
 

@@ -86,8 +86,10 @@ export interface Plan {
   leftIn: Bend[];
   unauthorised: { after: number; group: number }[];
   twice: { after: number }[];
+  /** Machines that are away; each begins and ends while nobody is about. */
+  outages: Down[];
 }
-export const emptyPlan = (): Plan => ({ forced: [], long: [], leftIn: [], unauthorised: [], twice: [] });
+export const emptyPlan = (): Plan => ({ forced: [], long: [], leftIn: [], unauthorised: [], twice: [], outages: [] });
 
 export interface Use {
   sessions: TrueSession[];
@@ -123,6 +125,7 @@ type Happening =
   | { kind: "power"; cut: Cut }
   | { kind: "care" }
   | { kind: "forced"; forced: Forced }
+  | { kind: "away"; down: Down }
   | { kind: "alone"; token: number };
 
 const minute = 60;
@@ -148,6 +151,7 @@ export function simulateUse(world: {
     leftIn: [...world.plan.leftIn],
     unauthorised: [...world.plan.unauthorised],
     twice: [...world.plan.twice],
+    outages: world.plan.outages,
   };
   const agenda = newAgenda<Happening>();
   const sessions: TrueSession[] = [];
@@ -178,6 +182,7 @@ export function simulateUse(world: {
     agenda.put(cut.until, { kind: "power", cut });
   }
   for (const time of world.careTimes) agenda.put(time, { kind: "care" });
+  for (const down of plan.outages) agenda.put(down.from, { kind: "away", down });
   for (const forced of plan.forced) agenda.put(forced.time, { kind: "forced", forced });
 
   for (let next = agenda.next(); next !== null && next.time < calendar.until; next = agenda.next()) {
@@ -189,6 +194,7 @@ export function simulateUse(world: {
     else if (item.kind === "cut") powerFails(time, item.cut);
     else if (item.kind === "power") for (const machine of item.cut.machines) serveNext(time, machine);
     else if (item.kind === "forced") forcedStarts(time, item.forced);
+    else if (item.kind === "away") goesAway(time, item.down);
     else if (item.kind === "alone") aloneTooLong(time, item.token);
     else careRound(time);
   }
@@ -529,6 +535,13 @@ export function simulateUse(world: {
     unit.outUntil = Number.POSITIVE_INFINITY;
     downs.push({ machine, from: time, until: Number.POSITIVE_INFINITY, reason });
     everybodyLeaves(time, machine);
+  }
+
+  function goesAway(time: number, down: Down): void {
+    const unit = units[down.machine]!;
+    if (unit.session !== null || unit.turn !== null || isOut(unit, time)) return;
+    Object.assign(unit, { outFrom: time, outUntil: down.until });
+    downs.push({ ...down });
   }
 
   function everybodyLeaves(time: number, machine: number): void {
