@@ -6,6 +6,10 @@ export function demand(ok: boolean, field: string, value: unknown, expected: str
   if (!ok) throw new UsageError({ field, value, expected });
 }
 
+/** The complaint about one place of a list: built only when something is wrong, since lists are long. */
+export const wrongAt = (list: string, i: number, value: unknown, expected: string): UsageError =>
+  new UsageError({ field: `${list}[${i}]`, value, expected });
+
 export const demandPositive = (field: string, value: number): void =>
   demand(Number.isFinite(value) && value > 0, field, value, "a positive number");
 

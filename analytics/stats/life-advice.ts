@@ -1,10 +1,18 @@
 // What to do about a part: replace at an age, inspect, run to failure, or wait for more data.
 import type { Range } from "../../shared/errors.ts";
 import { demand, demandPositive } from "./checks.ts";
-import type { InspectedLives } from "./lives.ts";
-import { evenWeibulls, type LifePosterior, posteriorLife, predictiveQuantile, rangeOfValues } from "./posterior-life.ts";
+import { type InspectedLives, livesFrom } from "./lives.ts";
+import {
+  evenWeibulls,
+  gridOf,
+  type LifeGrid,
+  type LifePosterior,
+  posteriorLife,
+  predictiveQuantile,
+  rangeOfValues,
+} from "./posterior-life.ts";
 import type { LifePrior } from "./priors.ts";
-import type { Weibull } from "./weibull.ts";
+import { type Weibull, weibullMean } from "./weibull.ts";
 
 /** How a life ended: as found at the service, or still in use. */
 export type LifeEnd = "failed" | "worn" | "good" | "damaged" | "unknown" | "in-use";
@@ -159,9 +167,8 @@ function judge(lives: readonly PartLife[], prior: LifePrior, { costPlanned, cost
     };
   }
   const hasWorn = lives.some(({ end }) => end === "worn");
-  const failing = hasWorn ? posteriorLife(livesEndedBy(lives, ["failed"]), prior, { level }) : life;
-  const wearing = hasWorn ? posteriorLife(livesEndedBy(lives, ["worn"]), prior, { level }) : null;
-  const ways = evenWays(failing, wearing);
+  const gridOfEnds = (end: LifeEnd) => gridOf(livesFrom(livesEndedBy(lives, [end])), prior);
+  const ways = hasWorn ? evenWays(gridOfEnds("failed"), gridOfEnds("worn")) : evenWays(life.grid, null);
   const plan = cheapestAge(ways, costPlanned, costFailure);
   const saving = 1 - plan.costPerHour / plan.costPerHourRunToFailure;
   const pays = saving > 1e-3 && Number.isFinite(plan.age);
@@ -215,9 +222,9 @@ interface Way {
   wearing: Weibull | null;
 }
 
-function evenWays(failing: LifePosterior, wearing: LifePosterior | null): Way[] {
-  const first = evenWeibulls(failing.grid, draws);
-  const second = wearing && evenWeibulls(wearing.grid, draws);
+function evenWays(failing: LifeGrid, wearing: LifeGrid | null): Way[] {
+  const first = evenWeibulls(failing, draws);
+  const second = wearing && evenWeibulls(wearing, draws);
   // 97 is prime to 256: each of the one meets one of the other from all over its range.
   return first.map((life, k) => ({ failing: life, wearing: second?.[(k * 97) % draws] ?? null }));
 }
@@ -229,46 +236,79 @@ const gauss = [
   [0.5 + Math.sqrt(0.15), 5 / 18],
 ] as const;
 
-/** Expected hours and the share failed up to each of the ascending ages, by integrating over ln age between them. */
-function courseOf({ failing, wearing }: Way, ages: readonly number[]): { hours: number[]; failed: number[] } {
-  let hours = 0;
-  let failed = 0;
-  const course = { hours: [] as number[], failed: [] as number[] };
-  let from = ages[0]! * 1e-4;
-  hours = from;
-  for (const until of ages) {
-    // From next to nothing up to the first age in several steps, then step by step.
-    const steps = until === ages[0] ? 12 : 1;
-    const width = Math.log(until / from) / steps;
+/** Ages to weigh, ascending, and between them the points at which to look: ln t, t, and the weight of each per ln t. */
+interface Ladder {
+  ages: number[];
+  logs: Float64Array;
+  times: Float64Array;
+  weights: Float64Array;
+  /** How many points lie before each age. */
+  upTo: number[];
+  start: number;
+}
+
+/** Even steps of ln age from `from` to `until`, with a longer way in from next to nothing. */
+function ladder(from: number, until: number, count: number): Ladder {
+  const ages = Array.from({ length: count }, (_, k) => from * (until / from) ** (k / (count - 1)));
+  const start = from * 1e-4;
+  const logs: number[] = [];
+  const weights: number[] = [];
+  const upTo: number[] = [];
+  let before = Math.log(start);
+  for (const [k, age] of ages.entries()) {
+    const steps = k === 0 ? 8 : 1;
+    const width = (Math.log(age) - before) / steps;
     for (let step = 0; step < steps; step++) {
       for (const [place, weight] of gauss) {
-        const t = from * Math.exp(width * (step + place));
-        const hazard = (t / failing.scale) ** failing.shape;
-        const alive = Math.exp(-hazard - (wearing ? (t / wearing.scale) ** wearing.shape : 0));
-        hours += weight * width * t * alive;
-        failed += weight * width * failing.shape * hazard * alive;
+        const log = before + width * (step + place);
+        logs.push(log);
+        weights.push(weight * width);
       }
     }
-    course.hours.push(hours);
+    upTo.push(logs.length);
+    before = Math.log(age);
+  }
+  const times = Float64Array.from(logs, Math.exp);
+  return { ages, logs: Float64Array.from(logs), times, weights: Float64Array.from(weights), upTo, start };
+}
+
+/** Expected hours and the share failed up to each age of the ladder. */
+function courseOf(
+  { failing, wearing }: Way,
+  { ages, logs, times, weights, upTo, start }: Ladder,
+): { hours: Float64Array; failed: Float64Array } {
+  const course = { hours: new Float64Array(ages.length), failed: new Float64Array(ages.length) };
+  const [failingLog, wearingLog] = [Math.log(failing.scale), wearing && Math.log(wearing.scale)];
+  let hours = start;
+  let failed = 0;
+  let i = 0;
+  for (let k = 0; k < ages.length; k++) {
+    for (; i < upTo[k]!; i++) {
+      const hazard = Math.exp(failing.shape * (logs[i]! - failingLog));
+      const other = wearing ? Math.exp(wearing.shape * (logs[i]! - wearingLog!)) : 0;
+      const alive = weights[i]! * Math.exp(-hazard - other);
+      hours += alive * times[i]!;
+      failed += alive * failing.shape * hazard;
+    }
+    course.hours[k] = hours;
     // Without another way to end the share failed is known outright.
-    course.failed.push(wearing ? failed : -Math.expm1(-((until / failing.scale) ** failing.shape)));
-    from = until;
+    course.failed[k] = wearing ? failed : -Math.expm1(-((ages[k]! / failing.scale) ** failing.shape));
   }
   return course;
 }
 
-/** Up to where all have ended: the cumulative hazard of one way alone is 30. */
-function endAge({ failing, wearing }: Way): number {
-  const end = (life: Weibull) => life.scale * 30 ** (1 / life.shape);
-  return wearing ? Math.min(end(failing), end(wearing)) : end(failing);
-}
-
-function logAges(from: number, until: number, count: number): number[] {
-  return Array.from({ length: count }, (_, k) => from * (until / from) ** (k / (count - 1)));
+/** Cost per hour of never replacing early. */
+function untilEnd(way: Way, costPlanned: number, costFailure: number): number {
+  const { failing, wearing } = way;
+  if (wearing === null) return costFailure / weibullMean(failing);
+  // All have ended where the cumulative hazard of one way alone is 30.
+  const end = Math.min(...[failing, wearing].map(({ scale, shape }) => scale * 30 ** (1 / shape)));
+  const { hours, failed } = courseOf(way, ladder(end * 1e-3, end, 24));
+  return rate(hours.at(-1)!, failed.at(-1)!, costPlanned, costFailure);
 }
 
 function costAt(ways: readonly Way[], age: number, costPlanned: number, costFailure: number): number {
-  const ages = logAges(age / 50, age, 24);
+  const ages = ladder(age / 50, age, 16);
   return average(ways, (way) => {
     const { hours, failed } = courseOf(way, ages);
     return rate(hours.at(-1)!, failed.at(-1)!, costPlanned, costFailure);
@@ -283,22 +323,20 @@ const average = (ways: readonly Way[], figure: (way: Way) => number): number =>
 
 function cheapestAge(ways: readonly Way[], costPlanned: number, costFailure: number) {
   const scales = ways.map(({ failing }) => failing.scale).sort((a, b) => a - b);
-  const ages = logAges(scales[Math.floor(0.02 * draws)]! / 40, scales[Math.floor(0.98 * draws)]! * 4, 96);
-  const mean = ages.map(() => 0);
+  const steps = ladder(scales[Math.floor(0.02 * draws)]! / 40, scales[Math.floor(0.98 * draws)]! * 4, 72);
+  const mean = steps.ages.map(() => 0);
   const bestAges: number[] = [];
   let runToFailure = 0;
   for (const way of ways) {
-    const { hours, failed } = courseOf(way, ages);
-    const rates = ages.map((_, k) => rate(hours[k]!, failed[k]!, costPlanned, costFailure));
-    for (const [k, one] of rates.entries()) mean[k]! += one / ways.length;
-    const end = endAge(way);
-    const whole = courseOf(way, logAges(end * 1e-5, end, 96));
-    const untilEnd = rate(whole.hours.at(-1)!, whole.failed.at(-1)!, costPlanned, costFailure);
-    runToFailure += untilEnd / ways.length;
-    const best = lowestOf(ages, rates);
-    bestAges.push(best.rate < untilEnd * (1 - 1e-3) ? best.age : Number.POSITIVE_INFINITY);
+    const { hours, failed } = courseOf(way, steps);
+    const rates = steps.ages.map((_, k) => rate(hours[k]!, failed[k]!, costPlanned, costFailure));
+    for (const [k, one] of rates.entries()) mean[k]! += one / draws;
+    const never = untilEnd(way, costPlanned, costFailure);
+    runToFailure += never / draws;
+    const best = lowestOf(steps.ages, rates);
+    bestAges.push(best.rate < never * (1 - 1e-3) ? best.age : Number.POSITIVE_INFINITY);
   }
-  const best = lowestOf(ages, mean);
+  const best = lowestOf(steps.ages, mean);
   const range = rangeOfValues(
     bestAges,
     bestAges.map(() => 1 / draws),
@@ -310,7 +348,7 @@ function cheapestAge(ways: readonly Way[], costPlanned: number, costFailure: num
     costPerHour: best.rate,
     costPerHourRunToFailure: runToFailure,
     range: { low: orNull(Math.min(range.low, best.age)), best: best.age, high: orNull(Math.max(range.high, best.age)) },
-    curve: ages.map((age, k) => ({ age, costPerHour: mean[k]! })),
+    curve: steps.ages.map((age, k) => ({ age, costPerHour: mean[k]! })),
   };
 }
 

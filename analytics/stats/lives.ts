@@ -1,5 +1,5 @@
 // Lives: how long parts lasted, as far as that is known.
-import { demand, demandNotNegative, demandSameLength, demandWhole } from "./checks.ts";
+import { demandSameLength, wrongAt } from "./checks.ts";
 
 /** Ages at the end: `status` 1 failed, 0 right-censored; `count` equal lives; `entry` the age when first seen (left truncation). */
 export interface TimedLives {
@@ -38,59 +38,52 @@ export const isFailure = (life: Life): boolean => life.upper < Number.POSITIVE_I
  * below 0, a status other than 0 and 1, an upper age below the lower, an entry at or after the end.
  */
 export function livesFrom(lives: Lives): Life[] {
-  const [lower, upper] = "time" in lives ? endsFromTimes(lives) : endsFromInspections(lives);
-  const first = "time" in lives ? "time" : "lower";
-  const end = "time" in lives ? "time" : "upper";
-  if (lives.count) demandSameLength("count", lives.count, first, lower.length);
-  if (lives.entry) demandSameLength("entry", lives.entry, first, lower.length);
+  const isTimed = "time" in lives;
+  const size = isTimed ? lives.time.length : lives.lower.length;
+  demandSameLength(isTimed ? "status" : "upper", isTimed ? lives.status : lives.upper, isTimed ? "time" : "lower", size);
+  if (lives.count) demandSameLength("count", lives.count, isTimed ? "time" : "lower", size);
+  if (lives.entry) demandSameLength("entry", lives.entry, isTimed ? "time" : "lower", size);
   const found: Life[] = [];
-  for (let i = 0; i < lower.length; i++) {
+  for (let i = 0; i < size; i++) {
+    const [lower, upper] = isTimed ? endFromTime(lives, i) : endFromInspections(lives, i);
     const count = lives.count?.[i] ?? 1;
     const entry = lives.entry?.[i] ?? 0;
-    demandWhole(`count[${i}]`, count);
-    demandNotNegative(`entry[${i}]`, entry);
-    const last = Number.isFinite(upper[i]!) ? upper[i]! : lower[i]!;
-    demand(entry === 0 || entry < last, `entry[${i}]`, entry, `an age below ${end}[${i}] = ${last}`);
-    demand(entry <= lower[i]!, `entry[${i}]`, entry, `an age of at most lower[${i}] = ${lower[i]}`);
-    if (count > 0) found.push({ lower: lower[i]!, upper: upper[i]!, count, entry });
+    if (!(Number.isSafeInteger(count) && count >= 0)) throw wrongAt("count", i, count, "a whole number of 0 or more");
+    const last = entry === 0 || entry < upper ? lower : Number.NEGATIVE_INFINITY;
+    if (!(entry >= 0 && entry <= last)) throw wrongAt("entry", i, entry, `an age from 0 to below the end, ${lower}`);
+    if (count > 0) found.push({ lower, upper, count, entry });
   }
   return found;
 }
 
-function endsFromTimes({ time, status }: TimedLives): [number[], number[]] {
-  demandSameLength("status", status, "time", time.length);
-  for (let i = 0; i < time.length; i++) {
-    const age = time[i]!;
-    demand(Number.isFinite(age) && age >= 0, `time[${i}]`, age, "a positive number");
-    demand(status[i] === 0 || status[i] === 1, `status[${i}]`, status[i], "1 (failed) or 0 (still good)");
-  }
-  return [[...time], time.map((age, i) => (status[i] === 1 ? age : Number.POSITIVE_INFINITY))];
+function endFromTime({ time, status }: TimedLives, i: number): [lower: number, upper: number] {
+  const age = time[i]!;
+  if (!(age >= 0 && age < Number.POSITIVE_INFINITY)) throw wrongAt("time", i, age, "a positive number");
+  if (status[i] !== 0 && status[i] !== 1) throw wrongAt("status", i, status[i], "1 (failed) or 0 (still good)");
+  return [age, status[i] === 1 ? age : Number.POSITIVE_INFINITY];
 }
 
-function endsFromInspections({ lower, upper }: InspectedLives): [number[], number[]] {
-  demandSameLength("upper", upper, "lower", lower.length);
-  const from = lower.map((age) => age ?? 0);
-  const until = upper.map((age) => age ?? Number.POSITIVE_INFINITY);
-  for (let i = 0; i < from.length; i++) {
-    demandNotNegative(`lower[${i}]`, from[i]!);
-    demand(until[i]! >= from[i]!, `upper[${i}]`, upper[i], `an age of at least lower[${i}] = ${from[i]}, or null`);
-  }
-  return [from, until];
+function endFromInspections(lives: InspectedLives, i: number): [lower: number, upper: number] {
+  const lower = lives.lower[i] ?? 0;
+  const upper = lives.upper[i] ?? Number.POSITIVE_INFINITY;
+  if (!(lower >= 0 && lower < Number.POSITIVE_INFINITY)) throw wrongAt("lower", i, lower, "a number of 0 or more, or null");
+  if (!(upper >= lower)) throw wrongAt("upper", i, upper, `an age of at least lower[${i}] = ${lower}, or null`);
+  return [lower, upper];
 }
 
 /** For fits: an exact failure or an end of inspection at age 0 has no likelihood. Throws a UsageError that names the line. */
 export function demandPositiveAges(lives: Lives): void {
-  if ("time" in lives) {
-    for (const [i, age] of lives.time.entries()) demand(age > 0 || lives.status[i] === 0, `time[${i}]`, age, "a positive number");
-  } else {
-    for (const [i, age] of lives.upper.entries())
-      demand(age === null || age > 0, `upper[${i}]`, age, "a positive number, or null");
+  const [name, ages] = "time" in lives ? (["time", lives.time] as const) : (["upper", lives.upper] as const);
+  for (let i = 0; i < ages.length; i++) {
+    if (ages[i] === 0 && !("time" in lives && lives.status[i] === 0)) throw wrongAt(name, i, 0, "a positive number");
   }
 }
 
-/** How many failures happened at ages known to differ: what `have` counts where a fit needs two. */
-export function differentFailures(lives: readonly Life[]): number {
-  return new Set(lives.filter(isFailure).map(({ lower, upper }) => `${lower} ${upper}`)).size;
+/** 0 without failures, 1 where all of them can be of one age, 2 where at least two are known to differ. */
+export function differentFailures(lives: readonly Life[]): 0 | 1 | 2 {
+  const first = lives.find(isFailure);
+  if (!first) return 0;
+  return lives.some((life) => isFailure(life) && (life.lower !== first.lower || life.upper !== first.upper)) ? 2 : 1;
 }
 
 /** Failed lives, counts included. */

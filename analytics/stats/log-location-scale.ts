@@ -1,14 +1,20 @@
 // Maximum likelihood for lives whose logarithm has a location and a spread: Weibull and lognormal share this one climb.
 import type { Life } from "./lives.ts";
 
+/** A logarithm with its first and second derivative; written over and over, since a climb asks for millions. */
+export interface Curve {
+  value: number;
+  slope: number;
+  bend: number;
+}
+
 /** A log-concave density on the line, of location 0 and spread 1. */
 export interface Standard {
-  logDensity(z: number): number;
-  /** First and second derivative of the log density. */
-  slope(z: number): number;
-  bend(z: number): number;
-  logSurvival(z: number): number;
-  hazard(z: number): number;
+  /** ln f at z. */
+  density(z: number, out: Curve): void;
+  /** ln(1 − F) at z. */
+  survival(z: number, out: Curve): void;
+  /** ln F at z. */
   logCdf(z: number): number;
   /** ln(F(b) − F(a)) for a < b. */
   logBetween(a: number, b: number): number;
@@ -72,23 +78,27 @@ function hillOf(standard: Standard, lives: readonly Life[]): Hill {
   const centre = sum / weight;
   const width = Math.sqrt(Math.max(squares / weight - centre * centre, 0)) || 1;
   const exact: number[] = [];
-  const right: number[] = [];
+  const standing: number[] = [];
   const left: number[] = [];
   const between: number[] = [];
-  const entries: number[] = [];
+  let truncated = false;
   let logTimes = 0;
   const y = (age: number) => (Math.log(age) - centre) / width;
   for (const { lower, upper, count, entry } of lives) {
-    if (entry > 0) entries.push(y(entry), count);
+    // A late entry takes back the survival up to it: a right-censored life of weight −count.
+    if (entry > 0) standing.push(y(entry), -count);
+    truncated ||= entry > 0;
     if (lower === upper) {
       exact.push(y(lower), count);
       logTimes += count * (Math.log(lower) + Math.log(width));
     } else if (upper === Number.POSITIVE_INFINITY) {
-      if (lower > 0) right.push(y(lower), count);
+      if (lower > 0) standing.push(y(lower), count);
     } else if (lower > 0) between.push(y(lower), y(upper), count);
     else left.push(y(upper), count);
   }
 
+  const here: Curve = { value: 0, slope: 0, bend: 0 };
+  const there: Curve = { value: 0, slope: 0, bend: 0 };
   const at = (a: number, tau: number, out: Float64Array): void => {
     let value = -logTimes;
     let slopeA = 0;
@@ -97,47 +107,40 @@ function hillOf(standard: Standard, lives: readonly Life[]): Hill {
     let bendAT = 0;
     let bendTT = 0;
     const logTau = Math.log(tau);
+    const add = (x: number, w: number): void => {
+      const slope = w * here.slope;
+      const bend = w * here.bend;
+      value += w * here.value;
+      slopeA -= slope;
+      slopeT += slope * x;
+      bendAA += bend;
+      bendAT -= bend * x;
+      bendTT += bend * x * x;
+    };
     for (let i = 0; i < exact.length; i += 2) {
       const x = exact[i]!;
       const w = exact[i + 1]!;
-      const z = tau * x - a;
-      const d = w * standard.slope(z);
-      const dd = w * standard.bend(z);
-      value += w * (standard.logDensity(z) + logTau);
-      slopeA -= d;
-      slopeT += d * x + w / tau;
-      bendAA += dd;
-      bendAT -= dd * x;
-      bendTT += dd * x * x - w / (tau * tau);
+      standard.density(tau * x - a, here);
+      add(x, w);
+      value += w * logTau;
+      slopeT += w / tau;
+      bendTT -= w / (tau * tau);
     }
-    const oneSided = (x: number, d: number, dd: number): void => {
-      slopeA -= d;
-      slopeT += d * x;
-      bendAA += dd;
-      bendAT -= dd * x;
-      bendTT += dd * x * x;
-    };
-    for (let i = 0; i < right.length; i += 2) {
-      const x = right[i]!;
-      const z = tau * x - a;
-      const h = standard.hazard(z);
-      value += right[i + 1]! * standard.logSurvival(z);
-      oneSided(x, -right[i + 1]! * h, -right[i + 1]! * h * (standard.slope(z) + h));
-    }
-    for (let i = 0; i < entries.length; i += 2) {
-      const x = entries[i]!;
-      const z = tau * x - a;
-      const h = standard.hazard(z);
-      value -= entries[i + 1]! * standard.logSurvival(z);
-      oneSided(x, entries[i + 1]! * h, entries[i + 1]! * h * (standard.slope(z) + h));
+    for (let i = 0; i < standing.length; i += 2) {
+      const x = standing[i]!;
+      standard.survival(tau * x - a, here);
+      add(x, standing[i + 1]!);
     }
     for (let i = 0; i < left.length; i += 2) {
       const x = left[i]!;
       const z = tau * x - a;
+      standard.density(z, here);
       const logCdf = standard.logCdf(z);
-      const r = Math.exp(standard.logDensity(z) - logCdf);
-      value += left[i + 1]! * logCdf;
-      oneSided(x, left[i + 1]! * r, left[i + 1]! * r * (standard.slope(z) - r));
+      const slope = Math.exp(here.value - logCdf);
+      here.bend = slope * (here.slope - slope);
+      here.slope = slope;
+      here.value = logCdf;
+      add(x, left[i + 1]!);
     }
     for (let i = 0; i < between.length; i += 3) {
       const x1 = between[i]!;
@@ -146,10 +149,12 @@ function hillOf(standard: Standard, lives: readonly Life[]): Hill {
       const z1 = tau * x1 - a;
       const z2 = tau * x2 - a;
       const logBetween = standard.logBetween(z1, z2);
-      const d1 = -Math.exp(standard.logDensity(z1) - logBetween);
-      const d2 = Math.exp(standard.logDensity(z2) - logBetween);
-      const d11 = d1 * standard.slope(z1) - d1 * d1;
-      const d22 = d2 * standard.slope(z2) - d2 * d2;
+      standard.density(z1, here);
+      standard.density(z2, there);
+      const d1 = -Math.exp(here.value - logBetween);
+      const d2 = Math.exp(there.value - logBetween);
+      const d11 = d1 * here.slope - d1 * d1;
+      const d22 = d2 * there.slope - d2 * d2;
       const d12 = -d1 * d2;
       value += w * logBetween;
       slopeA -= w * (d1 + d2);
@@ -165,7 +170,7 @@ function hillOf(standard: Standard, lives: readonly Life[]): Hill {
     out[4] = bendAT;
     out[5] = bendTT;
   };
-  return { centre, width, truncated: entries.length > 0, at };
+  return { centre, width, truncated, at };
 }
 
 const mostSteps = 200;

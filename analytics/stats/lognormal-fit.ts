@@ -12,11 +12,17 @@ const logCdf = (z: number): number => normalLogCdf(z, 0, 1);
 const logDensity = (z: number): number => -0.5 * z * z - 0.5 * Math.log(2 * Math.PI);
 
 const normal: Standard = {
-  logDensity,
-  slope: (z) => -z,
-  bend: () => -1,
-  logSurvival: (z) => logCdf(-z),
-  hazard: (z) => Math.exp(logDensity(z) - logCdf(-z)),
+  density(z, out) {
+    out.value = logDensity(z);
+    out.slope = -z;
+    out.bend = -1;
+  },
+  survival(z, out) {
+    out.value = logCdf(-z);
+    const hazard = Math.exp(logDensity(z) - out.value);
+    out.slope = -hazard;
+    out.bend = -hazard * (hazard - z);
+  },
   logCdf,
   // On whichever side the tail is thin, so that nothing cancels.
   logBetween: (a, b) => (a > 0 ? logCdf(-a) + log1mExp(logCdf(-b) - logCdf(-a)) : logCdf(b) + log1mExp(logCdf(a) - logCdf(b))),

@@ -79,9 +79,7 @@ export function modifiedZ(
  * Tukey's fences, 1.5 interquartile ranges beyond the quartiles at (n + 1)p; the outer ones at 3.
  * Tukey 1977, Exploratory Data Analysis; NIST/SEMATECH e-Handbook 7.1.6.
  */
-export function fences(
-  x: readonly number[],
-):
+export function fences(x: readonly number[]):
   | {
       outliers: number[];
       q1: number;
@@ -125,9 +123,7 @@ function quartile(sorted: readonly number[], p: number): number {
  * Fences for skewed values: hinges −1.5·e^(−4·mc)·range and +1.5·e^(3·mc)·range for a medcouple mc of 0 or more, mirrored
  * below. Tukey's hinges. Hubert & Vandervieren 2008, Computational Statistics & Data Analysis 52.
  */
-export function adjustedFences(
-  x: readonly number[],
-):
+export function adjustedFences(x: readonly number[]):
   | {
       outliers: number[];
       medcouple: number;

@@ -68,7 +68,7 @@ export function fitWeibull(
   const known = livesFrom(lives);
   const need = method === "reduced-bias" ? 3 : 2;
   const failures = failureCount(known);
-  const have = Math.min(differentFailures(known), failures);
+  const have = differentFailures(known);
   if (have < 2) return insufficient(have, need);
   if (failures < need) return insufficient(failures, need);
   const counts = { level, method, lives: lifeCount(known), failures };

@@ -48,11 +48,18 @@ export const log1mExp = (x: number): number => (x > -Math.LN2 ? Math.log(-Math.e
 
 /** The smallest extreme value distribution: ln of a Weibull life, location ln η, spread 1/b. */
 export const smallestExtreme: Standard = {
-  logDensity: (z) => z - Math.exp(z),
-  slope: (z) => 1 - Math.exp(z),
-  bend: (z) => -Math.exp(z),
-  logSurvival: (z) => -Math.exp(z),
-  hazard: Math.exp,
+  density(z, out) {
+    const hazard = Math.exp(z);
+    out.value = z - hazard;
+    out.slope = 1 - hazard;
+    out.bend = -hazard;
+  },
+  survival(z, out) {
+    const hazard = Math.exp(z);
+    out.value = -hazard;
+    out.slope = -hazard;
+    out.bend = -hazard;
+  },
   logCdf: (z) => log1mExp(-Math.exp(z)),
   logBetween: (a, b) => -Math.exp(a) + log1mExp(Math.exp(a) - Math.exp(b)),
   spreadPerSd: Math.sqrt(6) / Math.PI,
