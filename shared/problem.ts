@@ -26,7 +26,7 @@ export function textFromPath(path: Path): string {
 /** The word of `known` that was probably meant by `typed`, or undefined where none is near. Case does not matter. */
 export function meantBy(typed: string, known: Iterable<string>): string | undefined {
   const wanted = typed.toLowerCase();
-  const reach = Math.max(1, Math.floor(typed.length / 3));
+  const reach = Math.max(1, Math.round(typed.length * 0.4));
   let best: { word: string; far: number } | undefined;
   for (const word of known) {
     const far = distance(wanted, word.toLowerCase());

@@ -28,10 +28,12 @@ const EXACTLY_ONE = "exactly one of column, topic, payload, value";
 const hasOneOrigin = (field: { [key in keyof typeof origin]?: unknown }): boolean =>
   [field.column, field.topic, field.payload, field.value].filter((part) => part !== undefined).length === 1;
 
-/** A field may be the bare name of its column. */
+/** A field may be the bare name of its column, or of its columns. */
+const spelledOut = (value: unknown): unknown => (typeof value === "string" || Array.isArray(value) ? { column: value } : value);
+
 function fieldSchema<Shape extends z.core.$ZodLooseShape>(expected: string, more: Shape) {
   const full = strict(expected, { ...origin, ...more }).refine(hasOneOrigin as (field: unknown) => boolean, EXACTLY_ONE);
-  return z.preprocess((value) => (typeof value === "string" ? { column: value } : value), full);
+  return z.preprocess(spelledOut, full);
 }
 
 const DECIMAL = "the decimal mark: . or ,";
@@ -64,7 +66,7 @@ const timeSchema = strict("a time like {column: When} or just When", {
   .refine((field) => field.format === undefined || field.unit === undefined, "either format or unit")
   .refine((field) => field.origin === undefined || field.unit !== undefined, "unit (s or ms) beside origin");
 
-const timeField = z.preprocess((value) => (typeof value === "string" ? { column: value } : value), timeSchema);
+const timeField = z.preprocess(spelledOut, timeSchema);
 
 const plainField = fieldSchema("a field like {column: Unit} or just Unit", {});
 
@@ -230,11 +232,11 @@ function fieldProblems(file: YamlFile): Problem[] {
 
 /** Everything that is a word of the log is text as written. */
 function isWrittenInProfile(path: readonly (string | number)[]): boolean {
-  const [first, second, third] = path;
-  if (first === "fields")
-    return (
-      third === undefined || ["column", "value", "ignore", "format", "origin"].includes(String(third)) || second === undefined
-    );
+  const [first, , third] = path;
+  if (first === "fields") {
+    const isBareColumn = third === undefined || typeof third === "number";
+    return isBareColumn || ["column", "value", "ignore", "format", "origin"].includes(third);
+  }
   return ["profile", "delimiter", "quote", "comment", "null_values", "encoding", "zone"].includes(String(first));
 }
 

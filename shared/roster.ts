@@ -44,16 +44,16 @@ interface ParsedRecord {
 
 /** As `loadRoster`, from a text at hand. Rows with a problem are left out of `rows`. */
 export function rosterFromText(path: string, text: string, knows?: ReadonlySet<string>): Omit<Roster, "text"> {
+  const plain = text.replace(/^\uFEFF/, "").replace(/\r\n?/g, "\n");
   let records: ParsedRecord[];
   try {
-    records = parse(text, {
-      bom: true,
+    records = parse(plain, {
       info: true,
       raw: true,
       relax_column_count: true,
       skip_empty_lines: true,
       trim: true,
-      delimiter: delimiterOf(text),
+      delimiter: delimiterOf(plain),
     }) as unknown as ParsedRecord[];
   } catch (error) {
     if (!(error instanceof CsvError)) throw error;
@@ -76,47 +76,59 @@ export function rosterFromText(path: string, text: string, knows?: ReadonlySet<s
   if (!columns.includes("badge") || !columns.includes("person")) return { rows: [], problems };
 
   const rows: RosterRow[] = [];
-  for (const parsed of body) {
-    const line = firstLineOf(parsed);
-    const cell = (column: Column): string => parsed.record[columns.indexOf(column)] ?? "";
+  for (const { record, ...place } of body) {
+    if (record.every((value) => value === "")) continue;
+    const line = firstLineOf({ record, ...place });
     const found: Problem[] = [];
     const problem = (column: string, value: string | number, expected: string): void => {
       found.push({ file: path, line, path: column, value, expected });
     };
-    if (parsed.record.every((value) => value === "")) continue;
-    if (parsed.record.length > columns.length) {
-      problem("", parsed.record.length, `${columns.length} cells, as the header has (a cell with a comma needs quotes)`);
-    }
-    if (cell("badge") === "") problem("badge", "", "a badge as the log writes it");
-    if (cell("person") === "") problem("person", "", "a word for the person, the same for all badges of one");
-    for (const column of ["valid_from", "valid_until"] as const) {
-      if (cell(column) !== "" && !isDate(cell(column)))
-        problem(column, cell(column), "a date of the calendar, yyyy-mm-dd, or nothing");
-    }
-    const [validFrom, validUntil] = [cell("valid_from") || null, cell("valid_until") || null];
-    if (found.length === 0 && validFrom !== null && validUntil !== null && validUntil < validFrom) {
-      problem("valid_until", validUntil, `${validFrom} or later, as valid_from says`);
-    }
-    const machines = cell("machines").split(/\s+/).filter(Boolean);
-    for (const machine of machines) {
-      if (knows !== undefined && !knows.has(machine)) problem("machines", machine, oneOf(knows, machine));
+    // What stands behind the last column has pushed others out of theirs: their own problems would mislead.
+    if (record.slice(columns.length).some((value) => value !== "")) {
+      problem("", record.length, `${columns.length} cells, as the header has (a cell with a comma needs quotes)`);
+    } else {
+      const row = rowFromCells((column) => record[columns.indexOf(column)] ?? "", line, knows, problem);
+      if (found.length === 0) rows.push(row);
     }
     problems.push(...found);
-    if (found.length > 0) continue;
-    const role = cell("role") || "member";
-    rows.push({
-      badge: cell("badge"),
-      person: cell("person"),
-      name: cell("name") || null,
-      role,
-      validFrom,
-      validUntil,
-      machines,
-      line,
-    });
   }
   problems.push(...clashes(path, rows));
   return { rows, problems };
+}
+
+function rowFromCells(
+  cell: (column: Column) => string,
+  line: number,
+  knows: ReadonlySet<string> | undefined,
+  problem: (column: Column, value: string, expected: string) => void,
+): RosterRow {
+  const dateOf = (column: Column): string | null => {
+    if (cell(column) === "") return null;
+    if (isDate(cell(column))) return cell(column);
+    problem(column, cell(column), "a date of the calendar, yyyy-mm-dd, or nothing");
+    return null;
+  };
+  if (cell("badge") === "") problem("badge", "", "a badge as the log writes it");
+  if (cell("person") === "") problem("person", "", "a word for the person, the same for all badges of one");
+  const [validFrom, validUntil] = [dateOf("valid_from"), dateOf("valid_until")];
+  if (validFrom !== null && validUntil !== null && validUntil < validFrom) {
+    problem("valid_until", validUntil, `${validFrom} or later, as valid_from says`);
+  }
+  const machines = cell("machines").split(/\s+/).filter(Boolean);
+  for (const machine of machines) {
+    if (knows !== undefined && !knows.has(machine)) problem("machines", machine, oneOf(knows, machine));
+  }
+  const role = cell("role") || "member";
+  return {
+    badge: cell("badge"),
+    person: cell("person"),
+    name: cell("name") || null,
+    role,
+    validFrom,
+    validUntil,
+    machines,
+    line,
+  };
 }
 
 function headerProblems(path: string, columns: string[], line: number): Problem[] {
@@ -171,9 +183,9 @@ const sameRow = (a: RosterRow, b: RosterRow): boolean =>
 
 /** Spreadsheets of half the world write a semicolon. */
 const delimiterOf = (text: string): string => {
-  const [header = ""] = text.split(/\r?\n/, 1);
+  const [header = ""] = text.split("\n", 1);
   return header.includes(",") ? "," : header.includes(";") ? ";" : header.includes("\t") ? "\t" : ",";
 };
 
-/** `info.lines` counts to the record's end; a quoted cell may span lines. */
-const firstLineOf = ({ info, raw }: ParsedRecord): number => info.lines - (raw.replace(/(\r?\n)+$/, "").split("\n").length - 1);
+/** `info.lines` counts to the record's end and a quoted cell may span lines; blank lines before it are in `raw`. */
+const firstLineOf = ({ info, raw }: ParsedRecord): number => info.lines - (raw.replace(/^\n+|\n+$/g, "").split("\n").length - 1);

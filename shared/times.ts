@@ -34,6 +34,9 @@ export function instantFromTyped(text: string, zone: string, { field, side, now 
   return dateFromZoned(Temporal.PlainDateTime.from(clock).toZonedDateTime(zone));
 }
 
+/** The day of the calendar so many days after another; no zone has a say in it. */
+export const dayAfter = (day: string, days: number): string => Temporal.PlainDate.from(day).add({ days }).toString();
+
 /** The local day of an instant, by Node's zone data: for what people type, never for sums over a log. */
 export const dayOfInstant = (instant: Date, zone: string): string =>
   Temporal.Instant.fromEpochMilliseconds(instant.getTime()).toZonedDateTimeISO(zone).toPlainDate().toString();

@@ -35,7 +35,7 @@ export function whole(what: string, low: number, high?: number) {
 
 const DATE = /^\d{4}-\d{2}-\d{2}$/;
 const DATE_EXPECTED = "a date of the calendar, yyyy-mm-dd";
-const STAMP = /^\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}(:\d{2}(\.\d{1,6})?)?\s?(Z|[+-]\d{2}(:?\d{2})?)?$/i;
+const STAMP = /^\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}(:\d{2}(\.\d{1,6})?)?\s?(Z|[+-]([01]\d|2[0-3])(:?[0-5]\d)?)?$/i;
 const STAMP_EXPECTED = "a date yyyy-mm-dd or a time yyyy-mm-ddThh:mm";
 
 /** Whether a text is a day of the calendar, years 1900 to 2199. */

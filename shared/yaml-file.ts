@@ -1,5 +1,17 @@
 // A YAML file that a user writes, read against a schema: every problem in one go, each with its line.
-import { type Document, isAlias, isMap, isPair, isScalar, isSeq, LineCounter, type Node, parseDocument, visit } from "yaml";
+import {
+  type Document,
+  isAlias,
+  isMap,
+  isPair,
+  isScalar,
+  isSeq,
+  LineCounter,
+  type Node,
+  parseDocument,
+  type Scalar,
+  visit,
+} from "yaml";
 import type * as z from "zod";
 import { oneOf, type Path, type Problem, textFromPath } from "./problem.ts";
 import { loadText } from "./text-file.ts";
@@ -33,7 +45,7 @@ export function loadYaml(path: string, options: YamlOptions): YamlFile {
 /** As `loadYaml`, from a text already at hand; `path` is only a name. */
 export function yamlFromText(path: string, text: string, { isWritten = () => false }: YamlOptions): YamlFile {
   const lineCounter = new LineCounter();
-  const document = parseDocument(text, { lineCounter, version: "1.2", prettyErrors: false, strict: true });
+  const document = parseDocument(text, { lineCounter, version: "1.2", prettyErrors: false, strict: true, uniqueKeys: isSameKey });
   keepWritten(document, isWritten);
   const problems: Problem[] = [...document.errors, ...document.warnings].map((error) => ({
     file: path,
@@ -111,6 +123,11 @@ const EXPECTED_BY_CODE: Partial<Record<string, string>> = {
 };
 
 const expectedInstead = (code: string, message: string): string => EXPECTED_BY_CODE[code] ?? `YAML (${message.split("\n")[0]})`;
+
+/** `01` and `1` are two words, though one number. */
+const isSameKey = (a: unknown, b: unknown): boolean => isScalar(a) && isScalar(b) && writtenKey(a) === writtenKey(b);
+
+const writtenKey = (key: Scalar): string => (typeof key.value === "string" ? key.value : (key.source ?? String(key.value)));
 
 /** Makes every key, and every scalar in the named places, the text that was written. */
 function keepWritten(document: Document.Parsed, isWritten: (path: Path) => boolean): void {

@@ -1,6 +1,7 @@
 import { fileURLToPath } from "node:url";
 import { expect, test } from "vitest";
-import { loadProfile, loadWorkshop, problemsOf } from "../../shared/index.ts";
+import { loadProfile } from "../../shared/profile.ts";
+import { loadWorkshop, problemsOf } from "../../shared/workshop.ts";
 
 const file = (name: string): string => fileURLToPath(new URL(`../fixtures/workshop/${name}`, import.meta.url));
 

@@ -1,0 +1,277 @@
+// The workshop file as tables, so that every question asks in SQL. Rewritten only where the file has changed.
+import { createHash } from "node:crypto";
+import type { DuckDBConnection } from "@duckdb/node-api";
+import { WEEKDAYS } from "./opening-hours.ts";
+import { ask, perform, type Question, question } from "./question.ts";
+import { dayAfter, instantFromTyped } from "./times.ts";
+import { isDate } from "./words.ts";
+import type { WorkshopFile } from "./workshop.ts";
+import { kindOfMachine, type Workshop } from "./workshop-schema.ts";
+
+const here = (name: string): Question => question(import.meta.url, `./config-tables/${name}.sql`);
+const questions = {
+  localInstants: here("local-instants"),
+  openingDays: here("opening-days"),
+  opening: here("opening"),
+  machine: here("machine"),
+  station: here("machine-station"),
+  driver: here("machine-driver"),
+  meter: here("machine-meter"),
+  outage: here("machine-outage"),
+  roster: here("roster"),
+  metaRead: here("meta-read"),
+  metaWrite: here("meta-write"),
+};
+
+/** Counts up when the same file comes to other rows, so that stores made before are rewritten. */
+const TABLES_VERSION = 1;
+
+export interface ApplyOptions {
+  /** The badge as it is stored: `badgeHasher(…)`. */
+  storedBadge: (badge: string) => string;
+  /** How far beyond the log and today opening hours are needed. */
+  horizonDays: number;
+  /** Today; the clock's where not given. */
+  now?: Date;
+}
+
+/**
+ * Brings the workshop's tables (machine, machine_station, machine_driver, machine_meter, machine_outage, roster, opening) up to
+ * date, in the caller's transaction. Gives whether file, roster or badge key differ from what the store had; opening hours are
+ * extended without that where the log has grown.
+ */
+export async function applyWorkshop(connection: DuckDBConnection, file: WorkshopFile, options: ApplyOptions): Promise<boolean> {
+  const fingerprint = createHash("sha256")
+    .update(JSON.stringify([TABLES_VERSION, file.fingerprint, options.storedBadge("")]))
+    .digest("hex");
+  const isNew = (await noted(connection, "workshop")) !== fingerprint;
+  if (isNew) {
+    await writeMachines(connection, file.workshop);
+    await writeRows(connection, "roster", questions.roster, rosterRows(file, options.storedBadge));
+    await perform(connection, questions.metaWrite, { key: "workshop", value: fingerprint });
+  }
+  await ensureOpening(connection, file, options);
+  return isNew;
+}
+
+/**
+ * Computes the opening hours of every local day that log and forecasts need, where those in the store don't reach. Gives whether
+ * they were written anew. Where the workshop file has no hours there are no rows.
+ */
+export async function ensureOpening(
+  connection: DuckDBConnection,
+  file: WorkshopFile,
+  { horizonDays, now = new Date() }: Pick<ApplyOptions, "horizonDays" | "now">,
+): Promise<boolean> {
+  const { hours, workshop } = file.workshop;
+  const rule = createHash("sha256")
+    .update(JSON.stringify([TABLES_VERSION, workshop.zone, hours ?? null]))
+    .digest("hex");
+  const [needed] = await ask<OpeningDays>(connection, questions.openingDays, {
+    zone: workshop.zone,
+    now,
+    horizon_days: horizonDays,
+  });
+  if (needed === undefined) throw new RangeError("the days that opening hours are needed for are one row");
+  const had = openingNoted(await noted(connection, "opening"));
+  if (had !== undefined && had.rule === rule && had.first_day <= needed.first_day && had.last_day >= needed.last_day)
+    return false;
+  // Days ahead beyond what is asked, so that a live log doesn't rewrite them every midnight; days had before stay.
+  const isSame = had?.rule === rule;
+  const ahead = dayAfter(needed.last_day, SPARE_DAYS);
+  const first_day = isSame && had.first_day < needed.first_day ? had.first_day : needed.first_day;
+  const last_day = isSame && had.last_day > ahead ? had.last_day : ahead;
+  await connection.run("DELETE FROM opening");
+  if (hours !== undefined) {
+    await perform(connection, questions.opening, {
+      zone: workshop.zone,
+      first_day,
+      last_day,
+      week: JSON.stringify(weekRows(hours)),
+      exceptions: JSON.stringify(exceptionRows(hours)),
+    });
+  }
+  await perform(connection, questions.metaWrite, { key: "opening", value: JSON.stringify({ rule, first_day, last_day }) });
+  return true;
+}
+
+/** The first instants at which a zone's clocks show local times (`2025-03-01T00:00:00`), by the store's own zone data. */
+export async function instantsFromLocal(
+  connection: DuckDBConnection,
+  zone: string,
+  locals: readonly string[],
+): Promise<Map<string, string>> {
+  const rows = await ask<{ local_time: string; instant: string }>(connection, questions.localInstants, {
+    zone,
+    locals: JSON.stringify(locals),
+  });
+  return new Map(rows.map(({ local_time, instant }) => [local_time, instant]));
+}
+
+const SPARE_DAYS = 31;
+
+interface OpeningDays {
+  first_day: string;
+  last_day: string;
+}
+
+async function noted(connection: DuckDBConnection, key: string): Promise<string | undefined> {
+  const [row] = await ask<{ value: string }>(connection, questions.metaRead, { key });
+  return row?.value;
+}
+
+const openingNoted = (value: string | undefined): (OpeningDays & { rule: string }) | undefined =>
+  value === undefined ? undefined : (JSON.parse(value) as OpeningDays & { rule: string });
+
+type Tables = "machine" | "machine_station" | "machine_driver" | "machine_meter" | "machine_outage" | "roster";
+
+async function writeRows(connection: DuckDBConnection, table: Tables, asked: Question, rows: readonly object[]): Promise<void> {
+  await connection.run(`DELETE FROM "${table}"`);
+  if (rows.length > 0) await perform(connection, asked, { rows: JSON.stringify(rows) });
+}
+
+async function writeMachines(connection: DuckDBConnection, { machines, workshop: { zone } }: Workshop): Promise<void> {
+  const typed = machines.flatMap((machine) => [
+    machine.from,
+    machine.until,
+    ...(machine.stations ?? []).flatMap(({ from, until }) => [from, until]),
+    ...machine.outages.flatMap(({ from, until }) => [from, until]),
+    ...(machine.meter_readings ?? []).map(({ time }) => time),
+  ]);
+  const locals = typed
+    .flatMap((text) => (text === undefined ? [] : [localFromTyped(text, 0), localFromTyped(text, 1)]))
+    .flatMap((local) => local ?? []);
+  const instants = await instantsFromLocal(connection, zone, locals);
+  /** `endsDay`: a day is the midnight that ends it. */
+  const instant = (text: string | undefined, endsDay: boolean): string | null => {
+    if (text === undefined) return null;
+    const local = localFromTyped(text, endsDay ? 1 : 0);
+    if (local === undefined) return instantFromTyped(text, zone, { field: "time", side: "instant" }).toISOString();
+    return instants.get(local) ?? null;
+  };
+  const lives = new Map(
+    machines.map(({ id, from, until }) => [id, { from_at: instant(from, false), until_at: instant(until, true) }]),
+  );
+
+  await writeRows(
+    connection,
+    "machine",
+    questions.machine,
+    machines.map((machine, ordinal) => ({
+      machine: machine.id,
+      ordinal,
+      name: machine.name ?? machine.id,
+      group_id: machine.group ?? machine.id,
+      room: machine.room ?? null,
+      hazard: machine.hazard,
+      alone: machine.alone ?? null,
+      kind: kindOfMachine(machine),
+      ...lives.get(machine.id),
+      run_on_seconds: machine.run_on_seconds ?? 0,
+      run_factor_low: machine.run_factor?.low ?? null,
+      run_factor_best: machine.run_factor?.best ?? null,
+      run_factor_high: machine.run_factor?.high ?? null,
+      run_factor_fixed: machine.run_factor_fixed,
+    })),
+  );
+  await writeRows(
+    connection,
+    "machine_station",
+    questions.station,
+    machines.flatMap(({ id, stations = [] }) =>
+      stations.map(({ station, from, until }) => ({
+        machine: id,
+        station,
+        from_at: latest(instant(from, false), lives.get(id)?.from_at ?? null),
+        until_at: earliest(instant(until, false), lives.get(id)?.until_at ?? null),
+      })),
+    ),
+  );
+  await writeRows(
+    connection,
+    "machine_driver",
+    questions.driver,
+    machines.flatMap(({ id, driven_by = {} }) =>
+      Object.entries(driven_by).map(([driver, { load }]) => ({ machine: id, driver, load })),
+    ),
+  );
+  await writeRows(
+    connection,
+    "machine_meter",
+    questions.meter,
+    machines.flatMap(({ id, meter_readings = [] }) =>
+      meter_readings.map(({ time, hours }) => ({ machine: id, read_at: instant(time, false), hours })),
+    ),
+  );
+  await writeRows(
+    connection,
+    "machine_outage",
+    questions.outage,
+    machines.flatMap(({ id, outages }) =>
+      outages.map(({ from, until, reason }) => ({
+        machine: id,
+        from_at: instant(from, false),
+        until_at: instant(until, true),
+        reason: reason ?? null,
+      })),
+    ),
+  );
+}
+
+const latest = (a: string | null, b: string | null): string | null =>
+  a === null || b === null ? (a ?? b) : Date.parse(a) > Date.parse(b) ? a : b;
+const earliest = (a: string | null, b: string | null): string | null =>
+  a === null || b === null ? (a ?? b) : Date.parse(a) < Date.parse(b) ? a : b;
+
+/** A typed time as a local one, days moved on by `days` where it is only a day; undefined where it has an offset. */
+function localFromTyped(text: string, days: 0 | 1): string | undefined {
+  if (isDate(text)) return `${dayAfter(text, days)}T00:00:00`;
+  if (/(Z|[+-]\d{2}(:?\d{2})?)$/i.test(text.slice(11))) return undefined;
+  const [day, clock = ""] = [text.slice(0, 10), text.slice(11)];
+  return `${day}T${clock.length === 5 ? `${clock}:00` : clock}`;
+}
+
+function rosterRows({ roster }: WorkshopFile, storedBadge: (badge: string) => string): object[] {
+  return roster.map(({ badge, person, name, role, validFrom, validUntil, machines }) => ({
+    badge: storedBadge(badge),
+    person,
+    name,
+    role,
+    valid_from: validFrom,
+    valid_until: validUntil,
+    machines,
+  }));
+}
+
+type Hours = NonNullable<Workshop["hours"]>;
+type State = "staffed" | "member";
+
+const STATES: readonly State[] = ["staffed", "member"];
+
+function weekRows(hours: Hours): object[] {
+  return STATES.flatMap((state) =>
+    WEEKDAYS.flatMap((day, index) =>
+      (hours[state][day] ?? []).map(({ fromMinute, untilMinute }) => ({
+        weekday: index + 1,
+        state,
+        from_minute: fromMinute,
+        until_minute: untilMinute,
+      })),
+    ),
+  );
+}
+
+function exceptionRows(hours: Hours): object[] {
+  return hours.exceptions.map((exception, ordinal) => ({
+    ordinal,
+    first_day: exception.date ?? exception.from,
+    last_day: exception.date ?? exception.until,
+    spans: STATES.flatMap((state) =>
+      (exception[state] ?? []).map(({ fromMinute, untilMinute }) => ({
+        state,
+        from_minute: fromMinute,
+        until_minute: untilMinute,
+      })),
+    ),
+  }));
+}

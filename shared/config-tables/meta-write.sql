@@ -1,0 +1,3 @@
+-- Notes a value under a name.
+-- $key, $value varchar.
+INSERT OR REPLACE INTO meta VALUES ($key, $value)
