@@ -210,3 +210,109 @@ CREATE TABLE sequence_gap (
   until_at TIMESTAMPTZ NOT NULL,
   missing  BIGINT NOT NULL
 );
+
+-- migration 3: roll-ups of hours and occupancy, kept by analytics after every change of session, motor or the workshop file
+
+-- What the roll-ups were made from; anything else than the present state and they are not used.
+CREATE TABLE rollup_state (
+  zone        VARCHAR NOT NULL,
+  fingerprint VARCHAR NOT NULL,      -- of the workshop tables and the rules
+  sessions    BIGINT NOT NULL,
+  motors      BIGINT NOT NULL,
+  first_month DATE NOT NULL,         -- the local months that are rolled up, the last excluded
+  until_month DATE NOT NULL,
+  open_from   TIMESTAMPTZ NOT NULL   -- no session that is still open ends before this
+);
+-- What stood in each stretch of thirty days (counted from 1970 in UTC) when it was rolled up.
+CREATE TABLE rollup_bin (
+  bin      BIGINT NOT NULL,
+  checksum UBIGINT NOT NULL,
+  reach    TIMESTAMPTZ NOT NULL      -- the latest possible end of what began in it
+);
+-- A fingerprint of all that the roll-ups take from the workshop file; of opening hours up to the last day rolled up.
+CREATE MACRO workshop_fingerprint(until_day) AS TABLE
+SELECT md5(string_agg(part, '|' ORDER BY part)) AS fingerprint
+FROM (
+  SELECT 'rollup 1' AS part
+  UNION ALL
+  SELECT concat_ws(',', 'machine', machine, group_id, room, kind, from_at, until_at, run_on_seconds) FROM machine
+  UNION ALL
+  SELECT concat_ws(',', 'driver', machine, driver, load) FROM machine_driver
+  UNION ALL
+  SELECT concat_ws(',', 'outage', machine, from_at, until_at) FROM machine_outage
+  UNION ALL
+  SELECT 'roster' || coalesce(sum(hash(badge, person, valid_from, valid_until))::varchar, '') FROM roster
+  UNION ALL
+  SELECT 'opening' || coalesce(sum(hash(from_at, until_at))::varchar, '') FROM opening WHERE day < until_day
+);
+-- Sums per machine and local day, week, month, or month and hour of the week. Unseen ends are not in the seconds.
+CREATE TABLE rollup (
+  tier             VARCHAR NOT NULL, -- day, week, month, hour-of-week
+  machine          VARCHAR NOT NULL,
+  label            TIMESTAMP NOT NULL, -- its first local midnight
+  hour_of_week     INTEGER,
+  sessions         INTEGER NOT NULL,
+  starts           INTEGER NOT NULL,
+  enabled_seconds  DOUBLE NOT NULL,
+  motor_seconds    DOUBLE NOT NULL,  -- measured by motor events
+  factored_seconds DOUBLE NOT NULL,  -- enabled where no motor events tell
+  load_seconds     DOUBLE NOT NULL
+);
+-- One row whose column wNNN holds NNN: the joint worlds as columns, since sums over columns are eight times as fast as over rows.
+CREATE TABLE world AS
+PIVOT (SELECT 'w' || lpad(k::varchar, 3, '0') AS name, k::integer AS k FROM range(1, 101) AS worlds(k)) ON name USING first(k);
+-- What unseen ends add to the seconds above, in each joint world.
+CREATE TABLE rollup_draw AS
+SELECT
+  ''::varchar AS tier,
+  ''::varchar AS machine,
+  NULL::timestamp AS label,
+  NULL::integer AS hour_of_week,
+  ''::varchar AS measure,            -- enabled, motor, factored, load
+  COLUMNS('^w[0-9]+$')::double
+FROM world
+LIMIT 0;
+-- Who began a session: persons as bits, 512 of them a row.
+CREATE TABLE rollup_person (
+  person VARCHAR NOT NULL,
+  number INTEGER NOT NULL
+);
+CREATE TABLE rollup_member (
+  tier         VARCHAR NOT NULL,
+  machine      VARCHAR NOT NULL,
+  label        TIMESTAMP NOT NULL,
+  hour_of_week INTEGER,
+  chunk        INTEGER NOT NULL,
+  persons      BIT NOT NULL
+);
+-- Enabled hours between two readings of a machine's hour meter.
+CREATE TABLE rollup_reading (
+  machine       VARCHAR NOT NULL,
+  from_at       TIMESTAMPTZ NOT NULL,
+  until_at      TIMESTAMPTZ NOT NULL,
+  enabled_hours DOUBLE NOT NULL
+);
+-- Where a machine's current sensor is believed to have been at work.
+CREATE TABLE rollup_cover (
+  machine  VARCHAR NOT NULL,
+  from_at  TIMESTAMPTZ NOT NULL,
+  until_at TIMESTAMPTZ NOT NULL
+);
+-- Open hours of each local day by how many units were in use (from 1 up), and how many of them with every unit in order taken.
+CREATE TABLE rollup_ladder (
+  label        TIMESTAMP NOT NULL,
+  scope        VARCHAR NOT NULL,     -- group, room, shop
+  id           VARCHAR NOT NULL,
+  in_use       INTEGER NOT NULL,
+  open_seconds DOUBLE NOT NULL,
+  full_seconds DOUBLE NOT NULL
+);
+-- The day's peaks: of units (what = units) and of persons (what = people).
+CREATE TABLE rollup_peak (
+  label   TIMESTAMP NOT NULL,
+  scope   VARCHAR NOT NULL,
+  id      VARCHAR NOT NULL,
+  what    VARCHAR NOT NULL,
+  peak    INTEGER NOT NULL,
+  peak_at TIMESTAMPTZ NOT NULL
+);

@@ -1,34 +1,34 @@
-// Hours per machine and bucket: sessions are cut at local days or hours, then added up with their ranges.
+// Sessions as they are, and hours per machine and bucket: sessions are cut at local days or hours, then added up with their
+// ranges. Whole days, weeks and months come from the roll-ups where these hold, only the edges of the span from the sessions.
 import type { DuckDBConnection } from "@duckdb/node-api";
-import { ask, perform, question } from "../../shared/question.ts";
-import { askRelation, isoFromDate, type Relation, rowsFromRelation } from "../../shared/relation.ts";
+import { perform, question } from "../../shared/question.ts";
+import { askRelation, isoFromDate, rowsFromRelation } from "../../shared/relation.ts";
+import {
+  type Bounds,
+  boundsOf,
+  type FlatAnswer,
+  inTurn,
+  type MaybeRange,
+  type RollupState,
+  rollupState,
+  type Span,
+  type Workings,
+  windowsAround,
+} from "./asked.ts";
+import { type Known, makeCover, makeMembers, makePieces } from "./build.ts";
+import { learnFactors } from "./factors.ts";
 
-const spanQuestion = question(import.meta.url, "./span.sql");
 const sessionsQuestion = question(import.meta.url, "./sessions.sql");
-const slotsQuestion = question(import.meta.url, "./slots.sql");
-const piecesQuestion = question(import.meta.url, "./pieces.sql");
-const drawsQuestion = question(import.meta.url, "./piece-draws.sql");
-const membersQuestion = question(import.meta.url, "./piece-members.sql");
+const bucketSums = question(import.meta.url, "./bucket-sums.sql");
+const bucketWorlds = question(import.meta.url, "./bucket-worlds.sql");
+const bucketMembers = question(import.meta.url, "./bucket-members.sql");
+const bucketMembersStored = question(import.meta.url, "./bucket-members-stored.sql");
+const bucketOpen = question(import.meta.url, "./bucket-open.sql");
+const meterRates = question(import.meta.url, "./meter-rates.sql");
 const answerQuestion = question(import.meta.url, "./answer.sql");
 
 export const BUCKETS = ["machine", "day", "week", "month", "hour-of-week"] as const;
 export type Bucket = (typeof BUCKETS)[number];
-
-/** A span and a point of view. Without `since` or `until` as far as the log and the as-of time go; `until` is excluded. */
-export interface Span {
-  since?: Date | undefined;
-  until?: Date | undefined;
-  asOf: Date;
-  /** IANA name of the workshop's time zone. */
-  zone: string;
-}
-
-/** A range of which an end may be unknown. */
-export interface MaybeRange {
-  low: number | null;
-  best: number | null;
-  high: number | null;
-}
 
 export interface SessionRow {
   machine: string;
@@ -52,13 +52,8 @@ export interface HoursRow {
   members: number | null;
   enabledHours: MaybeRange;
   runHours: MaybeRange;
-}
-
-/** A large answer in its flat form: `head` is what stands beside the list, `list` the list's name. */
-export interface FlatAnswer<Head extends object> {
-  head: Head;
-  list: string;
-  relation: Relation;
+  /** Of driven machines. */
+  loadHours?: MaybeRange;
 }
 
 /** Every session that overlaps the span, unclipped, in order of time, then station. */
@@ -72,7 +67,13 @@ export async function sessionsRelation(
     until: until ?? null,
     as_of: asOf,
   });
-  return { head: {}, list: "sessions", relation };
+  const workings: Workings = {
+    formula: "hours = end − start; of an unseen end the hard bounds and the median of where it may lie",
+    inputs: { sessions: relation.rowCount, asOf: isoFromDate(asOf) },
+    queries: ["analytics/hours/sessions.sql"],
+    notes: [],
+  };
+  return { head: {}, list: "sessions", relation, workings };
 }
 
 export async function sessions(
@@ -88,38 +89,153 @@ export interface HoursAsked extends Span {
   machine?: string | undefined;
   /** Also empty buckets and unused machines. */
   all?: boolean | undefined;
+  /** false: from the sessions alone, whatever the roll-ups say. */
+  rollups?: boolean | undefined;
 }
 
-/** One row per machine and bucket, clipped to the span. */
-export async function hoursRelation(connection: DuckDBConnection, asked: HoursAsked): Promise<FlatAnswer<{ asOf: string }>> {
-  const { by = "machine", machine, since, until, asOf, zone, all = false } = asked;
-  const [span] = await ask<{ from_at: string; until_at: string; until_sharp: string }>(connection, spanQuestion, {
-    since: since ?? null,
-    until: until ?? null,
-    as_of: asOf,
+interface Tier {
+  tier: string;
+  tier_from: string | null;
+  tier_until: string | null;
+  day_from: string | null;
+  day_until: string | null;
+}
+
+const noTier: Tier = { tier: "none", tier_from: null, tier_until: null, day_from: null, day_until: null };
+
+/** Which roll-ups serve a bucket, and the instants between which they do. */
+function tierFor(by: Bucket, bounds: Bounds): { tier: Tier; inside: { from: string; until: string } | null } {
+  const { first_day, last_day, first_week, last_week, first_month, last_month } = bounds;
+  if (first_day === null) return { tier: noTier, inside: null };
+  if (by === "hour-of-week") {
+    if (first_month === last_month) return { tier: noTier, inside: null };
+    return {
+      tier: { ...noTier, tier: "hour-of-week", tier_from: first_month, tier_until: last_month },
+      inside: { from: bounds.first_month_at!, until: bounds.last_month_at! },
+    };
+  }
+  const [tier, tier_from, tier_until] =
+    by === "day"
+      ? ["day", first_day, last_day]
+      : by === "week"
+        ? ["week", first_week, last_week]
+        : ["month", first_month, last_month];
+  return {
+    tier: { tier, tier_from, tier_until, day_from: first_day, day_until: last_day },
+    inside: { from: bounds.first_day_at!, until: bounds.last_day_at! },
+  };
+}
+
+/**
+ * One row per machine and bucket, clipped to the span and to the as-of time. The range of enabled hours is the spread of the sums
+ * over the joint worlds; that of run-hours also that of the run factor and of the bucket's own luck.
+ */
+export async function hoursRelation(
+  connection: DuckDBConnection,
+  asked: HoursAsked,
+): Promise<FlatAnswer<{ asOf: string; notes: string[] }>> {
+  return inTurn(connection, async () => {
+    const state = asked.rollups === false ? null : await rollupState(connection, asked.zone);
+    return answerHours(connection, asked, state);
   });
+}
+
+async function answerHours(
+  connection: DuckDBConnection,
+  { by = "machine", machine = null as never, all = false, ...span }: HoursAsked,
+  state: RollupState | null,
+): Promise<FlatAnswer<{ asOf: string; notes: string[] }>> {
+  const bounds = await boundsOf(connection, span, state);
+  const { tier, inside } = tierFor(by, bounds);
   const grain = by === "hour-of-week" ? "hour" : "day";
-  const windows = JSON.stringify([{ from: span!.from_at, until: span!.until_sharp }]);
-  const shared = { windows, machine: machine ?? null, zone, grain };
-  await perform(connection, slotsQuestion, { windows, zone, grain });
-  await perform(connection, piecesQuestion, { ...shared, as_of: asOf });
-  await perform(connection, drawsQuestion, { ...shared, as_of: asOf });
-  await perform(connection, membersQuestion, shared);
+  const known: Known = { machine: machine ?? null, asOf: span.asOf.toISOString(), logFrom: bounds.log_from, zone: span.zone };
+  const { factors, rates } = await learnFactors(
+    connection,
+    { machine: known.machine, asOf: span.asOf, zone: span.zone },
+    state,
+    bounds,
+  );
+  const windows = windowsAround(bounds, inside);
+  await makeCover(connection, known, state !== null);
+  await makePieces(connection, windows, known, grain);
+  await makeMembers(connection, windows, known, grain);
+  const scope = { by, machine: known.machine, ...tier };
+  await perform(connection, bucketSums, scope);
+  await perform(connection, bucketWorlds, scope);
+  if (state === null) await perform(connection, bucketMembers, { by });
+  else await perform(connection, bucketMembersStored, scope);
+  await perform(connection, bucketOpen, {
+    by,
+    from: bounds.from_at,
+    until: bounds.until_sharp,
+    machine: known.machine,
+    as_of: known.asOf,
+    zone: known.zone,
+    open_from: state?.open_from ?? "-infinity",
+  });
+  const whole = { from: bounds.from_at, until: bounds.until_at };
+  await perform(connection, meterRates, { rates: JSON.stringify(rates), ...whole, by, zone: known.zone, grain });
   const relation = await askRelation(connection, answerQuestion, {
     by,
-    from: span!.from_at,
-    until: span!.until_at,
-    machine: machine ?? null,
+    ...whole,
+    machine: known.machine,
     all,
-    zone,
-    factors: "[]",
+    zone: known.zone,
+    factors: JSON.stringify(
+      factors.map((row) => ({
+        machine: row.machine,
+        // Of an uneven range the mean, as for any sum: two half normals of different width.
+        mean: row.factor.best + (row.factor.high + row.factor.low - 2 * row.factor.best) * HALF_NORMAL_MEAN,
+        below: row.factor.best - row.factor.low,
+        above: row.factor.high - row.factor.best,
+        scatter: row.scatter,
+      })),
+    ),
   });
-  return { head: { asOf: isoFromDate(asOf) }, list: "rows", relation };
+  const notes = factors.flatMap(({ machine: id, note, questions }) => [
+    ...(note === null ? [] : [`${id}: ${note}`]),
+    ...questions.map(({ text }) => text),
+  ]);
+  const workings: Workings = {
+    formula:
+      "enabled hours = Σ (end − start), cut at local bounds; run-hours = hours that motor events measured + run factor × the other enabled hours. Best is the mean over 100 joint worlds of unseen ends, low and high are the 10 and 90 % points",
+    inputs: {
+      by,
+      zone: span.zone,
+      from: bounds.from_at,
+      until: bounds.until_at,
+      asOf: isoFromDate(span.asOf),
+      rollups: state === null ? "none" : tier.tier,
+    },
+    queries: ["stretches", "pieces", "piece-draws", "bucket-sums", "bucket-worlds", "answer"].map(
+      (name) => `analytics/hours/${name}.sql`,
+    ),
+    notes: factors.map(
+      (row) =>
+        `${row.machine}: run factor ${row.factor.best.toFixed(3)} (${row.factor.low.toFixed(3)}–${row.factor.high.toFixed(3)}), ${row.why}`,
+    ),
+  };
+  return { head: { asOf: isoFromDate(span.asOf), notes }, list: "rows", relation, workings };
 }
 
-export async function hours(connection: DuckDBConnection, asked: HoursAsked): Promise<{ asOf: string; rows: HoursRow[] }> {
+// E|Z| / 2 ÷ the normal's 90 % point.
+const HALF_NORMAL_MEAN = Math.sqrt(1 / (2 * Math.PI)) / 1.2815515655446004;
+
+/** The same as `hoursRelation`, as the contract's JSON; `notes` are what should be put right, in words. */
+export async function hours(
+  connection: DuckDBConnection,
+  asked: HoursAsked,
+): Promise<{ asOf: string; notes: string[]; rows: HoursRow[] }> {
   const { head, relation } = await hoursRelation(connection, asked);
+  return { ...head, rows: hoursRows(relation, asked.by) };
+}
+
+/** Nested rows of the relation, without what is not said of a row: hour of the week, load-hours. */
+export function hoursRows(relation: FlatAnswer<object>["relation"], by: Bucket | undefined): HoursRow[] {
   const rows = rowsFromRelation<HoursRow & { hourOfWeek?: number | null }>(relation);
-  if (asked.by !== "hour-of-week") for (const row of rows) delete row.hourOfWeek;
-  return { ...head, rows: rows as HoursRow[] };
+  for (const row of rows) {
+    if (by !== "hour-of-week") delete row.hourOfWeek;
+    if (row.loadHours?.best === null) delete row.loadHours;
+  }
+  return rows as HoursRow[];
 }

@@ -1,8 +1,8 @@
--- Makes the temporary table piece_member: which persons began a session, by machine and local day or hour. A badge that the
--- roster knows counts as its person (the one whose validity began last before the session), another badge as itself.
+-- Makes the temporary table hours_member: which persons began a session within the windows, by machine and local day or hour. A
+-- badge that the roster knows counts as its person (the one whose validity began last before that day), another as itself.
 -- $windows varchar, JSON list of {"from","until"} · $machine varchar, null = all · $zone IANA name · $grain varchar, day or hour.
 -- Gives the table: machine varchar, label timestamp, person varchar.
-CREATE OR REPLACE TEMP TABLE piece_member AS
+CREATE OR REPLACE TEMP TABLE hours_member AS
 WITH span AS (
   SELECT (w->>'from')::timestamptz AS from_at, (w->>'until')::timestamptz AS until_at
   FROM (SELECT unnest($windows::json[]) AS w)

@@ -1,35 +1,20 @@
--- Makes the temporary table piece: the sessions of machines with stations, cut at local days or hours and clipped to the
--- windows. What is known exactly stands here, what hangs on an unseen end in piece_draw.
--- $windows varchar, JSON list of {"from","until"} · $machine varchar, null = all · $as_of timestamptz · $zone IANA name ·
--- $grain varchar, day or hour.
--- Gives the table: machine varchar, label timestamp, sessions, open_sessions, starts bigint, enabled_seconds double.
-CREATE OR REPLACE TEMP TABLE piece AS
-WITH span AS (
-  SELECT (w->>'from')::timestamptz AS from_at, (w->>'until')::timestamptz AS until_at
-  FROM (SELECT unnest($windows::json[]) AS w)
-),
-part AS (
+-- Makes the temporary table hours_piece: hours_stretch cut at the local days or hours of hours_slot, as far as ends are known.
+-- $zone IANA name · $grain varchar, day or hour.
+-- Gives the table: machine varchar, label timestamp, sessions, starts integer, enabled_seconds, motor_seconds, factored_seconds
+-- (enabled where no motor events tell), load_seconds double.
+CREATE OR REPLACE TEMP TABLE hours_piece AS
+WITH labelled AS (
   SELECT
-    s.machine,
-    s.started_at,
-    s.started_at >= w.from_at AS begins,
-    s.end_high > $as_of::timestamptz OR s.ended = 'open' AS is_open,
-    s.starts,
-    greatest(s.started_at, w.from_at) AS from_at,
-    CASE
-      WHEN s.end_draws IS NULL THEN greatest(least(coalesce(s.ended_at, s.end_best), w.until_at, $as_of::timestamptz), greatest(s.started_at, w.from_at))
-      ELSE greatest(s.started_at, w.from_at)
-    END AS until_at
-  FROM session s
-  JOIN span w ON s.started_at < w.until_at AND (s.started_at >= w.from_at OR s.end_high > w.from_at)
-  WHERE $machine::varchar IS NULL OR s.machine = $machine::varchar
-),
-labelled AS (
-  SELECT
-    *,
+    machine,
+    measure,
+    weight,
+    from_at,
+    CASE WHEN draws IS NULL THEN until_at ELSE from_at END AS until_at,
+    sessions,
+    starts,
     date_trunc($grain, timezone($zone, from_at)) AS first_label,
-    date_trunc($grain, timezone($zone, until_at)) AS last_label
-  FROM part
+    date_trunc($grain, timezone($zone, CASE WHEN draws IS NULL THEN until_at ELSE from_at END)) AS last_label
+  FROM hours_stretch
 ),
 cut AS (
   SELECT
@@ -40,14 +25,38 @@ cut AS (
       ELSE generate_series(first_label, last_label, INTERVAL 1 HOUR)
     END) AS label
   FROM labelled
+),
+timed AS (
+  SELECT
+    c.machine,
+    slot.label,
+    c.measure,
+    CASE WHEN c.label = c.first_label THEN c.sessions ELSE 0 END AS sessions,
+    CASE WHEN c.label = c.first_label THEN c.starts ELSE 0 END AS starts,
+    c.weight * greatest(0, epoch_us(least(c.until_at, slot.until_at) - greatest(c.from_at, slot.from_at))) / 1e6 AS seconds
+  FROM cut c
+  JOIN hours_slot slot ON slot.label = c.label
+),
+summed AS (
+  SELECT
+    machine,
+    label,
+    sum(sessions)::integer AS sessions,
+    sum(starts)::integer AS starts,
+    coalesce(sum(seconds) FILTER (measure = 'enabled'), 0) AS enabled_seconds,
+    coalesce(sum(seconds) FILTER (measure = 'motor'), 0) AS motor_seconds,
+    coalesce(sum(seconds) FILTER (measure = 'factored'), 0) AS factored_seconds,
+    coalesce(sum(seconds) FILTER (measure = 'load'), 0) AS load_seconds
+  FROM timed
+  GROUP BY machine, label
 )
 SELECT
-  c.machine,
-  slot.label,
-  count(*) FILTER (c.begins AND c.label = c.first_label) AS sessions,
-  count(*) FILTER (c.begins AND c.label = c.first_label AND c.is_open) AS open_sessions,
-  coalesce(sum(c.starts) FILTER (c.begins AND c.label = c.first_label), 0)::bigint AS starts,
-  sum(greatest(0, epoch_us(least(c.until_at, slot.until_at) - greatest(c.from_at, slot.from_at)))) / 1e6 AS enabled_seconds
-FROM cut c
-JOIN slot ON slot.label = c.label
-GROUP BY ALL;
+  machine,
+  label,
+  sessions,
+  starts,
+  enabled_seconds,
+  motor_seconds,
+  CASE WHEN machine IN (SELECT machine FROM hours_cover) THEN factored_seconds ELSE enabled_seconds END AS factored_seconds,
+  load_seconds
+FROM summed;

@@ -1,8 +1,8 @@
--- Makes the temporary table slot: the local days or hours that the spans asked for touch, each with its exact bounds. A day
--- has 23, 24, 24½ or 25 hours; an hour that comes twice is one slot of its double length, one that is left out has no slot.
+-- Makes the temporary table hours_slot: the local days or hours that the windows touch, each with its exact bounds. A day has 23,
+-- 24, 24½ or 25 hours; an hour that comes twice is one slot of its double length, one that is left out has no slot.
 -- $windows varchar, JSON list of {"from","until"} · $zone IANA name · $grain varchar, day or hour.
 -- Gives the table: label timestamp (local wall clock), from_at, until_at timestamptz.
-CREATE OR REPLACE TEMP TABLE slot AS
+CREATE OR REPLACE TEMP TABLE hours_slot AS
 WITH days AS (
   SELECT DISTINCT unnest(generate_series(
     timezone($zone, (w->>'from')::timestamptz)::date,

@@ -2,9 +2,8 @@
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { ask, question } from "../../shared/question.ts";
 import { isoFromDate } from "../../shared/relation.ts";
-import type { Span } from "../hours/hours.ts";
+import { boundsOf, type Span } from "../hours/asked.ts";
 
-const spanQuestion = question(import.meta.url, "../hours/span.sql");
 const unitsQuestion = question(import.meta.url, "./units.sql");
 const ladderQuestion = question(import.meta.url, "./ladder.sql");
 const peopleQuestion = question(import.meta.url, "./people.sql");
@@ -41,14 +40,10 @@ interface LadderRow {
  */
 export async function occupancy(
   connection: DuckDBConnection,
-  { group, since, until, asOf }: Span & { group?: string | undefined },
+  { group, since, until, asOf, zone }: Span & { group?: string | undefined },
 ): Promise<Occupancy> {
-  const [span] = await ask<{ from_at: string; until_at: string }>(connection, spanQuestion, {
-    since: since ?? null,
-    until: until ?? null,
-    as_of: asOf,
-  });
-  const bounds = { from: span!.from_at, until: span!.until_at };
+  const span = await boundsOf(connection, { since, until, asOf, zone }, null);
+  const bounds = { from: span.from_at, until: span.until_at };
   const units = await ask<{ scope: string; id: string; units: number }>(connection, unitsQuestion, bounds);
   const steps = await ask<LadderRow>(connection, ladderQuestion, { ...bounds, as_of: asOf });
   const people = await ask<{ scope: string; id: string; peak_people: number; peak_at: Date }>(connection, peopleQuestion, {
