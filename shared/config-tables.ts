@@ -3,14 +3,13 @@ import { createHash } from "node:crypto";
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { WEEKDAYS } from "./opening-hours.ts";
 import { ask, perform, type Question, question } from "./question.ts";
+import { instantsFromLocal, localFromTyped } from "./store-times.ts";
 import { dayAfter, instantFromTyped } from "./times.ts";
-import { isDate } from "./words.ts";
 import type { WorkshopFile } from "./workshop.ts";
 import { kindOfMachine, type Workshop } from "./workshop-schema.ts";
 
 const here = (name: string): Question => question(import.meta.url, `./config-tables/${name}.sql`);
 const questions = {
-  localInstants: here("local-instants"),
   openingDays: here("opening-days"),
   opening: here("opening"),
   machine: here("machine"),
@@ -95,19 +94,6 @@ export async function ensureOpening(
   return true;
 }
 
-/** The first instants at which a zone's clocks show local times (`2025-03-01T00:00:00`), by the store's own zone data. */
-export async function instantsFromLocal(
-  connection: DuckDBConnection,
-  zone: string,
-  locals: readonly string[],
-): Promise<Map<string, string>> {
-  const rows = await ask<{ local_time: string; instant: string }>(connection, questions.localInstants, {
-    zone,
-    locals: JSON.stringify(locals),
-  });
-  return new Map(rows.map(({ local_time, instant }) => [local_time, instant]));
-}
-
 const SPARE_DAYS = 31;
 
 interface OpeningDays {
@@ -138,19 +124,19 @@ async function writeMachines(connection: DuckDBConnection, { machines, workshop:
     ...machine.outages.flatMap(({ from, until }) => [from, until]),
     ...(machine.meter_readings ?? []).map(({ time }) => time),
   ]);
-  const locals = typed
-    .flatMap((text) => (text === undefined ? [] : [localFromTyped(text, 0), localFromTyped(text, 1)]))
-    .flatMap((local) => local ?? []);
+  const sides = ["since", "until"] as const;
+  const locals = typed.flatMap((text) => sides.flatMap((side) => (text === undefined ? [] : (localFromTyped(text, side) ?? []))));
   const instants = await instantsFromLocal(connection, zone, locals);
-  /** `endsDay`: a day is the midnight that ends it. */
-  const instant = (text: string | undefined, endsDay: boolean): string | null => {
+  const instant = (text: string | undefined, side: "since" | "until"): string | null => {
     if (text === undefined) return null;
-    const local = localFromTyped(text, endsDay ? 1 : 0);
-    if (local === undefined) return instantFromTyped(text, zone, { field: "time", side: "instant" }).toISOString();
-    return instants.get(local) ?? null;
+    const local = localFromTyped(text, side);
+    if (local === undefined) return instantFromTyped(text, zone, { field: "time", side }).toISOString();
+    const found = instants.get(local);
+    if (found === undefined) throw new RangeError(`no instant for ${local}`);
+    return found;
   };
   const lives = new Map(
-    machines.map(({ id, from, until }) => [id, { from_at: instant(from, false), until_at: instant(until, true) }]),
+    machines.map(({ id, from, until }) => [id, { from_at: instant(from, "since"), until_at: instant(until, "until") }]),
   );
 
   await writeRows(
@@ -182,8 +168,8 @@ async function writeMachines(connection: DuckDBConnection, { machines, workshop:
       stations.map(({ station, from, until }) => ({
         machine: id,
         station,
-        from_at: latest(instant(from, false), lives.get(id)?.from_at ?? null),
-        until_at: earliest(instant(until, false), lives.get(id)?.until_at ?? null),
+        from_at: latest(instant(from, "since"), lives.get(id)?.from_at ?? null),
+        until_at: earliest(instant(until, "since"), lives.get(id)?.until_at ?? null),
       })),
     ),
   );
@@ -200,7 +186,7 @@ async function writeMachines(connection: DuckDBConnection, { machines, workshop:
     "machine_meter",
     questions.meter,
     machines.flatMap(({ id, meter_readings = [] }) =>
-      meter_readings.map(({ time, hours }) => ({ machine: id, read_at: instant(time, false), hours })),
+      meter_readings.map(({ time, hours }) => ({ machine: id, read_at: instant(time, "since"), hours })),
     ),
   );
   await writeRows(
@@ -210,8 +196,8 @@ async function writeMachines(connection: DuckDBConnection, { machines, workshop:
     machines.flatMap(({ id, outages }) =>
       outages.map(({ from, until, reason }) => ({
         machine: id,
-        from_at: instant(from, false),
-        until_at: instant(until, true),
+        from_at: instant(from, "since"),
+        until_at: instant(until, "until"),
         reason: reason ?? null,
       })),
     ),
@@ -222,14 +208,6 @@ const latest = (a: string | null, b: string | null): string | null =>
   a === null || b === null ? (a ?? b) : Date.parse(a) > Date.parse(b) ? a : b;
 const earliest = (a: string | null, b: string | null): string | null =>
   a === null || b === null ? (a ?? b) : Date.parse(a) < Date.parse(b) ? a : b;
-
-/** A typed time as a local one, days moved on by `days` where it is only a day; undefined where it has an offset. */
-function localFromTyped(text: string, days: 0 | 1): string | undefined {
-  if (isDate(text)) return `${dayAfter(text, days)}T00:00:00`;
-  if (/(Z|[+-]\d{2}(:?\d{2})?)$/i.test(text.slice(11))) return undefined;
-  const [day, clock = ""] = [text.slice(0, 10), text.slice(11)];
-  return `${day}T${clock.length === 5 ? `${clock}:00` : clock}`;
-}
 
 function rosterRows({ roster }: WorkshopFile, storedBadge: (badge: string) => string): object[] {
   return roster.map(({ badge, person, name, role, validFrom, validUntil, machines }) => ({

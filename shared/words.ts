@@ -1,7 +1,6 @@
 // The small words that the files of users are made of: ids, dates, hours, amounts. Each schema's message is what it expects.
 import { Temporal } from "temporal-polyfill";
 import * as z from "zod";
-import type { Range } from "./errors.ts";
 import { meantBy } from "./problem.ts";
 
 /** A map with these keys only; an unknown key's message is the list of those known, split by blanks. */
@@ -70,9 +69,12 @@ export const dateWord = z.string(DATE_EXPECTED).refine(isDate, DATE_EXPECTED);
 /** A local day, or a time of day on one: the workshop's, where it has no offset. */
 export const dayOrTimeWord = z.string(STAMP_EXPECTED).refine((text) => isDate(text) || isStamp(text), STAMP_EXPECTED);
 
+/** Names of three letters that are time zones; others, like PST or IST, mean different zones to different people. */
+const SHORT_ZONES = new Set("UTC GMT CET EET MET WET EST HST MST PRC ROC ROK".split(" "));
+
 /** Whether there is a time zone of this name. An offset is none: it knows no summer. */
 export function isZone(name: string): boolean {
-  if (!/^[A-Z]/i.test(name)) return false;
+  if (!/^[A-Z]/i.test(name) || (/^[A-Z]{3}$/i.test(name) && !SHORT_ZONES.has(name.toUpperCase()))) return false;
   try {
     new Intl.DateTimeFormat("en", { timeZone: name });
     return true;
@@ -94,20 +96,11 @@ export const zoneWord = z.string(ZONE_EXPECTED).refine(isZone, {
 });
 
 /** A low, a best and a high figure in that order. */
-export const rangeWords = (what: string) =>
-  strict(`${what} as {low, best, high}`, { low: from0(what), best: from0(what), high: from0(what) }).refine(
+export const rangeOf = (what: string, figure: z.ZodNumber) =>
+  strict(`${what} as {low, best, high}`, { low: figure, best: figure, high: figure }).refine(
     ({ low, best, high }) => low <= best && best <= high,
     `${what} with low ≤ best ≤ high`,
   );
-
-/** One figure, or a low, best and high one; `spread` is the share by which one figure is taken to be out either way. */
-export const figureOrRange = (what: string, spread: number) =>
-  z
-    .union([from0(what), rangeWords(what)], `${what}: a number, or {low, best, high}`)
-    .transform(
-      (figure): Range =>
-        typeof figure === "number" ? { low: figure * (1 - spread), best: figure, high: figure * (1 + spread) } : figure,
-    );
 
 /** One thing or a list of them, as a list. */
 export const oneOrMore = <S extends z.ZodType>(item: S, expected: string) =>

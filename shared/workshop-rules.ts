@@ -2,7 +2,7 @@
 // as it is written, piece by piece, so that one bad value hides no other problem.
 import type * as z from "zod";
 import { spanFromText, WEEKDAYS } from "./opening-hours.ts";
-import { oneOf, type Path, type Problem } from "./problem.ts";
+import { meantBy, oneOf, type Path, type Problem } from "./problem.ts";
 import { instantFromTyped } from "./times.ts";
 import { dayOrTimeWord, idWord, isZone } from "./words.ts";
 import { exceptionSchema, meterReadingSchema, outageSchema, stationSpanSchema } from "./workshop-schema.ts";
@@ -108,12 +108,16 @@ export function problemsBetween(file: YamlFile): Problem[] {
 
 type Add = (path: Path, expected: string, value?: unknown) => void;
 
-/** A machine's hours come from one source. */
+const HOUR_SOURCES = ["stations", "driven_by", "always_on", "meter_readings"];
+
+/** A machine's hours come from one source. A mistyped one is told as the unknown key that it is. */
 function kindProblems(raw: Record<string, unknown>, path: Path, add: Add): void {
   const given = ["stations", "driven_by", "always_on"].filter((key) => raw[key] !== undefined && raw[key] !== false);
   const [first, ...others] = given;
+  const isMistyped = Object.keys(raw).some((key) => !HOUR_SOURCES.includes(key) && meantBy(key, HOUR_SOURCES) !== undefined);
   if (
     first === undefined &&
+    !isMistyped &&
     (raw.meter_readings === undefined || (items(raw.meter_readings).length === 0 && Array.isArray(raw.meter_readings)))
   ) {
     add(path, "one of stations, driven_by, always_on: true or meter_readings, by which its hours come about", raw.id);
@@ -189,15 +193,9 @@ function driverProblems(machines: readonly Sketch[], ids: readonly string[], add
         : [];
     const seen = new Set<string>();
     for (const { driver, path } of drivers) {
-      if (!ids.includes(driver))
-        add(
-          path,
-          oneOf(
-            ids.filter((other) => other !== id),
-            driver,
-          ),
-          driver,
-        );
+      const others = ids.filter((other) => other !== id);
+      const expected = others.length === 0 ? "another machine of this file; there is none" : oneOf(others, driver);
+      if (!ids.includes(driver)) add(path, expected, driver);
       else if (seen.has(driver)) add(path, "every driver only once", driver);
       seen.add(driver);
     }

@@ -1,15 +1,16 @@
 // The workshop file, word by word: what may stand in it and what it becomes. Checks that need two places are in workshop-rules.ts.
 import * as z from "zod";
+import type { Range } from "./errors.ts";
 import { findingsSchema } from "./findings-switches.ts";
 import { spanWord, WEEKDAYS, type Weekday } from "./opening-hours.ts";
 import {
   above0,
   dateWord,
   dayOrTimeWord,
-  figureOrRange,
   from0,
   idWord,
   oneOrMore,
+  rangeOf,
   stationWord,
   strict,
   whole,
@@ -69,6 +70,8 @@ export const taskSchema = strict("a task like {id: clean, every: {hours: 40}}", 
   note: word("text").optional(),
 }).refine((task) => task.every !== undefined || task.reading !== undefined, "every (an interval) or reading (a limit)");
 
+const useSoFar = from0("use so far");
+
 export const partSchema = strict("a part like {id: belt, tasks: […]}", {
   id: idWord("a part's id"),
   name: word("text").optional(),
@@ -76,7 +79,10 @@ export const partSchema = strict("a part like {id: belt, tasks: […]}", {
   class: idWord("a class of part like band, belt, filter").optional(),
   fitted: dayOrTimeWord.optional(),
   /** Already used when the log begins, in the part's own unit. */
-  used_at_start: figureOrRange("use so far", 0).optional(),
+  used_at_start: z
+    .union([useSoFar, rangeOf("use so far", useSoFar)], "use so far: a number, or {low, best, high}")
+    .transform((figure): Range => (typeof figure === "number" ? { low: figure, best: figure, high: figure } : figure))
+    .optional(),
   price: from0("an amount of money").optional(),
   lead_days: from0("days").optional(),
   stock: whole("pieces in stock", 0).optional(),
@@ -131,9 +137,14 @@ export const meterReadingSchema = strict("a reading like {time: 2025-01-04T10:00
 });
 
 const FACTOR = "run-hours per enabled hour, above 0 and at most 1";
-export const runFactorSchema = figureOrRange("a run factor", 0.2)
-  .refine(({ low, best, high }) => low > 0 && best <= 1 && (high <= 1 || high === best * 1.2), FACTOR)
-  .transform(({ low, best, high }) => ({ low, best, high: Math.min(high, 1) }));
+const factor = z.number(FACTOR).gt(0, FACTOR).max(1, FACTOR);
+/** One bare number may be a fifth out either way, but no motor turns longer than it is enabled. */
+export const runFactorSchema = z
+  .union([factor, rangeOf("a run factor", factor)], "a run factor: a number, or {low, best, high}")
+  .transform(
+    (figure): Range =>
+      typeof figure === "number" ? { low: figure * 0.8, best: figure, high: Math.min(figure * 1.2, 1) } : figure,
+  );
 
 const HAZARD = ["high", "medium", "low"] as const;
 const ALONE = ["never", "ask", "fine"] as const;

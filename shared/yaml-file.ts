@@ -1,5 +1,6 @@
 // A YAML file that a user writes, read against a schema: every problem in one go, each with its line.
 import {
+  type Alias,
   type Document,
   isAlias,
   isMap,
@@ -46,17 +47,20 @@ export function loadYaml(path: string, options: YamlOptions): YamlFile {
 export function yamlFromText(path: string, text: string, { isWritten = () => false }: YamlOptions): YamlFile {
   const lineCounter = new LineCounter();
   const document = parseDocument(text, { lineCounter, version: "1.2", prettyErrors: false, strict: true, uniqueKeys: isSameKey });
-  keepWritten(document, isWritten);
-  const problems: Problem[] = [...document.errors, ...document.warnings].map((error) => ({
-    file: path,
-    line: lineCounter.linePos(error.pos[0]).line || 1,
-    path: "",
-    value: lineAt(text, lineCounter.linePos(error.pos[0]).line || 1),
-    expected: expectedInstead(error.code, error.message),
-  }));
+  const strayAliases = keepWritten(document, isWritten);
+  const problemAt = (offset: number, expected: string): Problem => {
+    const line = lineCounter.linePos(offset).line || 1;
+    return { file: path, line, path: "", value: lineAt(text, line), expected };
+  };
+  const problems: Problem[] = [
+    ...[...document.errors, ...document.warnings].map((error) =>
+      problemAt(error.pos[0], expectedInstead(error.code, error.message)),
+    ),
+    ...strayAliases.map((alias) => problemAt(alias.range?.[0] ?? 0, `an anchor &${alias.source} above this alias`)),
+  ];
   const lineOf = (place: Path): number => lineCounter.linePos(offsetOf(document, place)).line || 1;
   let raw: unknown;
-  if (document.errors.length === 0) {
+  if (document.errors.length === 0 && strayAliases.length === 0) {
     try {
       raw = document.toJS({ maxAliasCount: 100 });
       JSON.stringify(raw);
@@ -94,8 +98,16 @@ export function readBySchema<S extends z.ZodType>(
   if (file.raw === undefined) return { value: undefined, problems: [...file.problems] };
   const result = schema.safeParse(file.raw);
   if (result.success) return { value: file.problems.length === 0 ? result.data : undefined, problems: [...file.problems] };
-  const issues = result.error.issues.flatMap((issue) => problemsFromIssue(file, issue, []));
-  return { value: undefined, problems: [...file.problems, ...issues] };
+  const issues = result.error.issues.filter((issue) => !followsFrom(issue, result.error.issues));
+  return { value: undefined, problems: [...file.problems, ...issues.flatMap((issue) => problemsFromIssue(file, issue, []))] };
+}
+
+/** A map that breaks a rule of its whole is not told beside what is wrong in it: `{hour: 60}` has no unit because of the key. */
+function followsFrom(issue: z.core.$ZodIssue, issues: readonly z.core.$ZodIssue[]): boolean {
+  const isWithin = (other: z.core.$ZodIssue): boolean =>
+    issue.path.every((step, index) => other.path[index] === step) &&
+    (other.path.length > issue.path.length || other.code === "unrecognized_keys");
+  return issue.code === "custom" && issues.some((other) => other !== issue && isWithin(other));
 }
 
 function problemsFromIssue(file: YamlFile, issue: z.core.$ZodIssue, base: Path): Problem[] {
@@ -129,15 +141,20 @@ const isSameKey = (a: unknown, b: unknown): boolean => isScalar(a) && isScalar(b
 
 const writtenKey = (key: Scalar): string => (typeof key.value === "string" ? key.value : (key.source ?? String(key.value)));
 
-/** Makes every key, and every scalar in the named places, the text that was written. */
-function keepWritten(document: Document.Parsed, isWritten: (path: Path) => boolean): void {
+/** Makes every key, and every scalar in the named places, the text that was written. Gives the aliases that mean no anchor. */
+function keepWritten(document: Document.Parsed, isWritten: (path: Path) => boolean): Alias[] {
+  const stray: Alias[] = [];
   visit(document, {
+    Alias(_, node) {
+      if (node.resolve(document) === undefined) stray.push(node);
+    },
     Scalar(key, node, ancestors) {
       if (typeof node.source !== "string" || typeof node.value === "string") return;
       if (key === "key") node.value = node.source;
       else if (isWritten(pathFromAncestors(key, node, ancestors)) && node.source !== "") node.value = node.source;
     },
   });
+  return stray;
 }
 
 function pathFromAncestors(key: unknown, node: unknown, ancestors: readonly unknown[]): Path {

@@ -4,7 +4,7 @@ import { join } from "node:path";
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { badgeHasher } from "../../shared/badges.ts";
-import { applyWorkshop, ensureOpening, instantsFromLocal } from "../../shared/config-tables.ts";
+import { applyWorkshop, ensureOpening } from "../../shared/config-tables.ts";
 import { inTransaction, openStore, type Store } from "../../shared/store.ts";
 import { loadWorkshop, type WorkshopFile } from "../../shared/workshop.ts";
 
@@ -229,19 +229,5 @@ machines:
     });
     await expect(failing).rejects.toThrow("later in the same transaction");
     expect(await rows("SELECT * FROM machine ORDER BY ordinal")).toEqual(before);
-  });
-});
-
-test("a local time that comes twice is the first of the two, one that is left out is moved on", async () => {
-  const found = await instantsFromLocal(connection, "Atlantic/Azores", [
-    "2025-10-26T00:00:00",
-    "2025-03-30T00:30:00",
-    "2025-07-01T12:00:00.25",
-  ]);
-  // Azores: 26 October 2025 01:00 UTC the clocks go from 01:00 back to midnight; 30 March 01:00 UTC from midnight on to 01:00.
-  expect(Object.fromEntries(found)).toEqual({
-    "2025-10-26T00:00:00": "2025-10-26T00:00:00.000000Z",
-    "2025-03-30T00:30:00": "2025-03-30T01:30:00.000000Z",
-    "2025-07-01T12:00:00.25": "2025-07-01T12:00:00.250000Z",
   });
 });

@@ -372,7 +372,7 @@ describe("one wrong thing is told once, with its place", () => {
       5,
       "machines[0].run_factor.high",
       null,
-      "a run factor, a number from 0",
+      "run-hours per enabled hour, above 0 and at most 1",
     ],
     [
       "two readings at one time",
@@ -466,6 +466,22 @@ describe("one wrong thing is told once, with its place", () => {
   ])("%s", (_, text, line, path, value, expected) => {
     expect(check(text)).toEqual([[line, path, value, expected]]);
   });
+});
+
+test("what follows from a mistyped key is not told beside it", () => {
+  const at = (line: string): unknown[] =>
+    check(`${HEAD}machines:\n  - id: saw\n    ${line}\n`).map(([line, path]) => [line, path]);
+  expect(at("Stations: [1]")).toEqual([[4, "machines[0].Stations"]]);
+  expect(at("always_on: true\n    parts: [{id: p, tasks: [{id: t, every: {hour: 3}}]}]")).toEqual([
+    [5, "machines[0].parts[0].tasks[0].every.hour"],
+  ]);
+  expect(at("driven_by: [mill]")).toEqual([[4, "machines[0].driven_by[0]"]]);
+});
+
+test("an alias without its anchor is told where it stands", () => {
+  expect(check(`${HEAD}rooms:\n  - {id: wood}\n  - *other\n`)).toEqual([
+    [4, "", "- *other", "an anchor &other above this alias"],
+  ]);
 });
 
 test("stations that meet, and machines that follow one another on a station, are no problem", () => {
