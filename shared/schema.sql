@@ -315,4 +315,146 @@ CREATE TABLE rollup_peak (
   what    VARCHAR NOT NULL,
   peak    INTEGER NOT NULL,
   peak_at TIMESTAMPTZ NOT NULL
+
+-- migration 4: reading a log: zones as DuckDB knows them, clocks that were not set, signs of life line by line, words for stamps
+
+-- The header by which a file's cells were found, so that its rejects can be read again by themselves.
+ALTER TABLE reading ADD COLUMN header VARCHAR; -- JSON list; null where it had none
+
+-- A place (file, line) is listed once: the reading sees to it. A key in memory for every line of a large file of rubbish would not fit.
+CREATE TABLE reject_unkeyed (
+  reading_id INTEGER NOT NULL,
+  file       VARCHAR NOT NULL,
+  line       BIGINT NOT NULL,
+  text       VARCHAR NOT NULL,
+  reason     VARCHAR NOT NULL,
+  field      VARCHAR
+);
+INSERT INTO reject_unkeyed SELECT reading_id, file, line, text, reason, field FROM reject;
+DROP TABLE reject;
+ALTER TABLE reject_unkeyed RENAME TO reject;
+
+-- Of events stamped by a clock that was not set: the good line before them, and the stamp as written. Two are the same event only
+-- if all of it is.
+ALTER TABLE event ADD COLUMN anchor VARCHAR;
+ALTER TABLE event ADD COLUMN unset_stamp TIMESTAMP;
+
+ALTER TABLE stretch ADD COLUMN sequence BIGINT;
+
+-- Signs of life, exact to the line: whole seconds by station and hour as steps (the first counts from the hour), with the steps of
+-- their sequence numbers where they have such. `alive_stretch` is made from them.
+CREATE TABLE alive_hour (
+  station        VARCHAR NOT NULL,
+  hour_at        TIMESTAMPTZ NOT NULL,
+  steps          USMALLINT[] NOT NULL,
+  first_sequence BIGINT,                 -- null where they have none
+  sequence_steps BIGINT[]                -- from one sign to the next, 0 first
+);
+
+-- Signs of life with more to them: a fraction of a second, a badge, a detail, a clock that was not set.
+CREATE TABLE alive_odd (
+  station     VARCHAR NOT NULL,
+  occurred_at TIMESTAMPTZ NOT NULL,
+  badge       VARCHAR,
+  sequence    BIGINT,
+  detail      VARCHAR,
+  anchor      VARCHAR,
+  unset_stamp TIMESTAMP
+);
+
+-- Offsets of a zone from UTC, made by DuckDB itself (meta 'zone:<name>' notes by which version), from 1970 to 2199.
+CREATE TABLE zone_offset (
+  zone           VARCHAR NOT NULL,
+  from_utc       TIMESTAMP NOT NULL,
+  until_utc      TIMESTAMP NOT NULL,     -- excluded
+  offset_seconds INTEGER NOT NULL
+);
+
+-- The spans in which local stamps of a zone mean two instants or none: timezone() gives an instant in [from_at, until_at) for each.
+CREATE TABLE zone_change (
+  zone           VARCHAR NOT NULL,
+  from_at        TIMESTAMPTZ NOT NULL,   -- the change itself
+  until_at       TIMESTAMPTZ NOT NULL,   -- excluded
+  before_seconds INTEGER NOT NULL,       -- offsets from UTC
+  after_seconds  INTEGER NOT NULL
+);
+
+-- A cell of a log: trimmed, null where it is empty or one of the words for nothing.
+CREATE MACRO log_cell(x, nulls) AS
+  CASE WHEN len(nulls) = 0 THEN nullif(trim(x, e' \t'), '')
+       WHEN list_contains(nulls, trim(x, e' \t')) THEN NULL
+       ELSE nullif(trim(x, e' \t'), '') END;
+
+-- Text that was written to a spool, with its escapes undone.
+CREATE MACRO log_written(x) AS
+  CASE WHEN contains(x, chr(27)) THEN
+    replace(replace(replace(replace(replace(replace(replace(x, chr(27) || 'n', chr(10)), chr(27) || 'm', chr(13)),
+      chr(27) || '0', chr(0)), chr(27) || '1', chr(1)), chr(27) || 'r', chr(30)), chr(27) || 'c', chr(31)), chr(27) || 'e', chr(27))
+  ELSE x END;
+
+-- Whether an ISO 8601 text says its offset from UTC.
+CREATE MACRO log_has_offset(x) AS
+  CASE WHEN length(x) = 19 AND substr(x, 17, 1) = ':' THEN false
+       ELSE regexp_matches(x, '\d\d:?\d\d.*(z|utc|gmt|[+-]\d\d(:?\d\d)?)$', 'i') AND length(x) > 13 END;
+
+-- An ISO 8601 text as a timestamp: in UTC where it says its offset, else as on the wall. Null where it is no date.
+CREATE MACRO log_iso_stamp(x) AS
+  CASE WHEN length(x) = 19 AND substr(x, 17, 1) = ':' AND substr(x, 1, 1) BETWEEN '0' AND '9' THEN try_cast(x AS TIMESTAMP)
+       WHEN log_has_offset(x) THEN
+         coalesce(try_cast(regexp_extract(x, '^(\d.*?)\s*(z|utc|gmt|[+-]\d\d(:?\d\d)?)$', 1, 'i') AS TIMESTAMP),
+                  try_strptime(regexp_extract(x, '^(\d.*?)\s*(z|utc|gmt|[+-]\d\d(:?\d\d)?)$', 1, 'i'), '%Y%m%dT%H%M%S'))
+         - to_seconds(coalesce(try_cast(regexp_extract(x, '([+-])\d\d:?(\d\d)?$', 1) || '1' AS INTEGER), 0)
+           * (coalesce(try_cast(regexp_extract(x, '[+-](\d\d):?(\d\d)?$', 1) AS INTEGER), 0) * 3600
+            + coalesce(try_cast(regexp_extract(x, '[+-](\d\d):?(\d\d)$', 2) AS INTEGER), 0) * 60))
+       WHEN regexp_full_match(x, '\d[0-9Tt:.,/ -]*') THEN
+         coalesce(try_cast(replace(x, ',', '.') AS TIMESTAMP), try_strptime(upper(x), '%Y%m%dT%H%M%S')) END;
+
+-- A stamp as a timestamp. style: iso, format (of strptime) or count (of so many microseconds since origin, which is UTC).
+CREATE MACRO log_stamp(x, style, format, microseconds, origin, decimal_mark) AS
+  CASE style
+    WHEN 'iso' THEN log_iso_stamp(x)
+    WHEN 'format' THEN try_strptime(x, format)::TIMESTAMP
+    ELSE CASE WHEN abs(try_cast(replace(x, decimal_mark, '.') AS DECIMAL(30, 6)) * microseconds) < 7e15
+      THEN origin + to_microseconds(round(try_cast(replace(x, decimal_mark, '.') AS DECIMAL(30, 6)) * microseconds)::BIGINT) END END;
+
+-- Scratch of a reading under way, empty between readings: the log's rows as typed, row for row (rowid = row of the file from 0).
+CREATE TABLE log_stage (
+  line        BIGINT,                    -- null = rowid + 1
+  state       VARCHAR,                   -- null = good; else blank, comment, ignored, or what is wrong
+  wrong       VARCHAR,                   -- the value at fault
+  text        VARCHAR,                   -- as in the file; null where nobody will ask
+  stamp       TIMESTAMP,                 -- as written; null where that is UTC
+  absolute    BOOLEAN,
+  occurred_at TIMESTAMPTZ,
+  early_at    TIMESTAMPTZ,
+  late_at     TIMESTAMPTZ,
+  station     VARCHAR,
+  kind        VARCHAR,
+  badge       VARCHAR,                   -- as written
+  sequence    BIGINT,
+  detail      VARCHAR,
+  repair      VARCHAR,
+  anchor      VARCHAR
+);
+CREATE TABLE log_session_stage (
+  line        BIGINT,
+  state       VARCHAR,
+  wrong       VARCHAR,
+  text        VARCHAR,
+  started_at  TIMESTAMPTZ,
+  finished_at TIMESTAMPTZ,
+  station     VARCHAR,
+  badge       VARCHAR,
+  sequence    BIGINT,
+  detail      VARCHAR,
+  repair      VARCHAR
+);
+-- Badges of the log under way, as written and as they are stored.
+CREATE TABLE log_badge (
+  badge  VARCHAR NOT NULL,
+  stored VARCHAR NOT NULL
+);
+-- Rows of the log under way that are there already.
+CREATE TABLE log_drop (
+  row_number BIGINT NOT NULL
 );

@@ -1,0 +1,7 @@
+// The room in which a log becomes rows: files and live lines in, accounted for to the last one, then sessions derived from them.
+// reading/ brings any file before DuckDB as clean lines, storing/ types and stores them, derive/ makes sessions. Knows shared/ only.
+// Start reading at ingest-file.ts.
+
+export type { Account, Touched } from "./accounting.ts";
+export { touchedByBoth } from "./accounting.ts";
+export { type BatchRequest, type FileRequest, ingestBatch, ingestFile } from "./ingest-file.ts";
