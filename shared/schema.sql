@@ -315,6 +315,7 @@ CREATE TABLE rollup_peak (
   what    VARCHAR NOT NULL,
   peak    INTEGER NOT NULL,
   peak_at TIMESTAMPTZ NOT NULL
+);
 
 -- migration 4: reading a log: zones as DuckDB knows them, clocks that were not set, signs of life line by line, words for stamps
 
