@@ -90,9 +90,9 @@ function read<T extends z.ZodRawShape>(shape: T, input: unknown): z.infer<z.ZodO
   const issue = result.error.issues[0]!;
   if (issue.code === "unrecognized_keys") {
     const field = issue.keys[0]!;
-    throw new UsageError({ field, value: valueAt(input, [field]), expected: `one of ${Object.keys(shape).join(", ")}` });
+    throw new UsageError({ field, value: valueAt(input, [field]) ?? null, expected: `one of ${Object.keys(shape).join(", ")}` });
   }
-  throw new UsageError({ field: fieldFrom(issue.path), value: valueAt(input, issue.path), expected: issue.message });
+  throw new UsageError({ field: fieldFrom(issue.path), value: valueAt(input, issue.path) ?? null, expected: issue.message });
 }
 
 const fieldFrom = (path: readonly PropertyKey[]): string =>

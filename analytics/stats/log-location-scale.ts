@@ -70,7 +70,8 @@ function hillOf(standard: Standard, lives: readonly Life[]): Hill {
   let sum = 0;
   let squares = 0;
   for (const { lower, upper, count } of lives) {
-    const y = Math.log(upper === Number.POSITIVE_INFINITY ? lower || 1 : lower > 0 ? Math.sqrt(lower * upper) : upper);
+    const last = upper === Number.POSITIVE_INFINITY ? lower || 1 : upper;
+    const y = (Math.log(lower || last) + Math.log(last)) / 2;
     weight += count;
     sum += count * y;
     squares += count * y * y;

@@ -6,6 +6,8 @@ import { demand, demandPositive, demandShare, demandWhole } from "./checks.ts";
 import type { MethodNote } from "./method-note.ts";
 
 const fewest = 3;
+// Each removal looks at all values again.
+const mostRemoved = 1000;
 
 function demandFinite(x: readonly number[]): void {
   for (const [i, value] of x.entries()) demand(Number.isFinite(value), `x[${i}]`, value, "a number");
@@ -29,7 +31,8 @@ export function gesd(
   if (x.length < fewest) return insufficient(x.length, fewest);
   const most = max ?? Math.max(1, Math.min(10, Math.floor(x.length / 5)));
   demandWhole("max", most, 1);
-  demand(most <= x.length - 2, "max", most, `at most ${x.length - 2}, two fewer than the values`);
+  const ceiling = Math.min(x.length - 2, mostRemoved);
+  demand(most <= ceiling, "max", most, `at most ${ceiling}: two fewer than the values, and ${mostRemoved} in any case`);
   const left = x.map((value, index) => ({ value, index }));
   const statistic: number[] = [];
   const critical: number[] = [];

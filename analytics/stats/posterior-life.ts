@@ -69,10 +69,10 @@ export function posteriorLife(
   };
 }
 
-const shapeCells = 41;
-const scaleCells = 61;
-// Cells below this share of the highest, e^−18, can't move an 80 or 99 % point.
-const deepest = 18;
+const shapeCells = 51;
+const scaleCells = 81;
+// Cells below this share of the highest, e^−13, can't move an 80 or 99 % point.
+const deepest = 13;
 
 /** The grid of the posterior, refined until the weight fills most of it. */
 export function gridOf(lives: readonly Life[], prior: LifePrior): LifeGrid {
@@ -174,42 +174,63 @@ export function logLikelihoodOnGrid(
 
 /** Medians and `level` intervals of shape, scale and B10. */
 export function rangesOf(grid: LifeGrid, level: number): LifeRanges {
-  const { logShape, logScale, weight } = grid;
-  const [n, m] = [logShape.length, logScale.length];
-  const ofShape = new Float64Array(n);
-  const ofScale = new Float64Array(m);
-  const b10 = new Float64Array(n * m);
+  const { logShape, logScale, cumulative } = grid;
+  const m = logScale.length;
+  const ofShape = logShape.map((_, i) => cumulative[(i + 1) * m - 1]! - (i === 0 ? 0 : cumulative[i * m - 1]!));
   const reach = Math.log(-Math.log1p(-0.1));
-  for (let i = 0; i < n; i++) {
-    const below = reach / Math.exp(logShape[i]!);
-    for (let j = 0; j < m; j++) {
-      const w = weight[i * m + j]!;
-      ofShape[i]! += w;
-      ofScale[j]! += w;
-      b10[i * m + j] = logScale[j]! + below;
-    }
-  }
-  return {
-    shape: expRange(rangeOfCells(logShape, ofShape, level)),
-    scale: expRange(rangeOfCells(logScale, ofScale, level)),
-    b10: expRange(rangeOfValues(b10, weight, level)),
-  };
+  const toB10 = logShape.map((one) => reach / Math.exp(one));
+  const scale = (p: number) =>
+    Math.exp(
+      quantileAcross(
+        grid,
+        logShape.map(() => 0),
+        p,
+      ),
+    );
+  const b10 = (p: number) => Math.exp(quantileAcross(grid, toB10, p));
+  const shape = (p: number) => Math.exp(quantileOfCells(logShape, ofShape, p));
+  const range = (at: (p: number) => number): Range => ({ low: at((1 - level) / 2), best: at(0.5), high: at((1 + level) / 2) });
+  return { shape: range(shape), scale: range(scale), b10: range(b10) };
 }
 
-const expRange = ({ low, best, high }: Range): Range => ({ low: Math.exp(low), best: Math.exp(best), high: Math.exp(high) });
-
-/** Median and interval of equal cells around ascending middles. */
-function rangeOfCells(middles: Float64Array, weight: Float64Array, level: number): Range {
+/** The p point of equal cells around ascending middles. */
+function quantileOfCells(middles: Float64Array, weight: Float64Array, p: number): number {
   const step = middles[1]! - middles[0]!;
-  const at = (p: number): number => {
+  let sum = 0;
+  for (let i = 0; i < middles.length; i++) {
+    if (sum + weight[i]! >= p && weight[i]! > 0) return middles[i]! + step * ((p - sum) / weight[i]! - 0.5);
+    sum += weight[i]!;
+  }
+  return middles.at(-1)!;
+}
+
+/** The p point of ln scale + `shift` of the shape, each cell spread evenly over its scales. */
+function quantileAcross({ logScale, weight, cumulative }: LifeGrid, shift: Float64Array, p: number): number {
+  const m = logScale.length;
+  const step = logScale[1]! - logScale[0]!;
+  const first = logScale[0]! - step / 2;
+  const shareBelow = (value: number): number => {
     let sum = 0;
-    for (let i = 0; i < middles.length; i++) {
-      if (sum + weight[i]! >= p && weight[i]! > 0) return middles[i]! + step * ((p - sum) / weight[i]! - 0.5);
-      sum += weight[i]!;
+    for (let i = 0; i < shift.length; i++) {
+      const place = (value - shift[i]! - first) / step;
+      const row = i * m;
+      const before = row === 0 ? 0 : cumulative[row - 1]!;
+      if (place >= m) sum += cumulative[row + m - 1]! - before;
+      else if (place > 0) {
+        const cell = row + Math.floor(place);
+        sum += cumulative[cell]! - before - weight[cell]! * (1 - (place - Math.floor(place)));
+      }
     }
-    return middles.at(-1)!;
+    return sum;
   };
-  return { low: at((1 - level) / 2), best: at(0.5), high: at((1 + level) / 2) };
+  let low = first + shift.reduce((least, one) => Math.min(least, one), 0);
+  let high = first + m * step + shift.reduce((most, one) => Math.max(most, one), Number.NEGATIVE_INFINITY);
+  for (let round = 0; round < 40; round++) {
+    const middle = (low + high) / 2;
+    if (shareBelow(middle) < p) low = middle;
+    else high = middle;
+  }
+  return (low + high) / 2;
 }
 
 /** Median and interval of weighted values, weights adding to 1, ties and infinities allowed. */

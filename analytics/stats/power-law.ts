@@ -33,7 +33,7 @@ export interface PowerLawFit {
 /**
  * Power-law (Crow) process by maximum likelihood: one or several systems, time-truncated, failure-truncated or grouped.
  * Crow 1975, AMSAA TR-138, 3.1–3.7; MIL-HDBK-189; the unbiased figures and their `level` (default 0.8) limits as in
- * NIST/SEMATECH e-Handbook 8.4.5.2. Fewer than four events, or events at the ends only, give `insufficient`.
+ * NIST/SEMATECH e-Handbook 8.4.5.2. Fewer than four events give `insufficient`, as do events at the ends only.
  * Errors as for `systemsFrom` and `stretchesFrom`.
  */
 export function fitPowerLaw(repairs: Repairs, { level = 0.8 }: { level?: number | undefined } = {}): PowerLawFit | Insufficient {
@@ -73,7 +73,7 @@ export function fitPowerLaw(repairs: Repairs, { level = 0.8 }: { level?: number 
   const before = watched.map(beforeEnd);
   const inside = before.reduce((sum, { events: m }) => sum + m, 0);
   const logs = before.reduce((sum, { logs: s }) => sum + s, 0);
-  if (!(logs > 0)) return insufficient(inside, 4);
+  if (!(logs > 0)) return insufficient(0, 4);
   const beta = timedBeta(watched, events, logs);
   const lambda = events / watched.reduce((sum, { end }) => sum + end ** beta, 0);
   const betaConditional = inside / logs;
@@ -90,7 +90,7 @@ export function fitPowerLaw(repairs: Repairs, { level = 0.8 }: { level?: number 
     mtbfUnbiased,
     mtbfUnbiasedLow: mtbfUnbiased && mtbfUnbiased * low,
     mtbfUnbiasedHigh: mtbfUnbiased && finiteOrNull(mtbfUnbiased * high),
-    ...atEnd(beta, lambda, Math.max(...watched.map(({ end }) => end))),
+    ...atEnd(beta, lambda, longestOf(watched)),
     intensityLastStretch: null,
     mtbfLastStretch: null,
     events,
@@ -98,6 +98,8 @@ export function fitPowerLaw(repairs: Repairs, { level = 0.8 }: { level?: number 
     level,
   };
 }
+
+const longestOf = (systems: readonly System[]): number => systems.reduce((most, { end }) => Math.max(most, end), 0);
 
 function atEnd(beta: number, lambda: number, end: number) {
   const intensityAtEnd = lambda * beta * end ** (beta - 1);
@@ -112,7 +114,7 @@ function beforeEnd({ times, end, endsWithEvent }: System): { events: number; log
 
 /** The root in β of d lnL/dβ with λ at its best: falling, since the log likelihood is concave in ln λ and β together. */
 function timedBeta(systems: readonly System[], events: number, logs: number): number {
-  const longest = Math.max(...systems.map(({ end }) => end));
+  const longest = longestOf(systems);
   // d lnL/dβ with T measured in the longest end, so that no power overflows.
   const slope = (beta: number): number => {
     let powers = 0;

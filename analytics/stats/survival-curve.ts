@@ -75,7 +75,7 @@ export function survivalCurve(lives: Lives, { level = 0.95 }: { level?: number |
     for (let entry = entries[next]; entry && (entry.entry < time || entry.entry === 0); entry = entries[++next])
       atRisk += entry.count;
     const { failed, ended } = ends.get(time)!;
-    survival = failed === atRisk ? 0 : survival * (1 - failed / atRisk);
+    survival = failed === atRisk ? 0 : survival * ((atRisk - failed) / atRisk);
     greenwood += failed === 0 ? 0 : failed / (atRisk * (atRisk - failed));
     hazard += failed / atRisk;
     hazardVariance += failed / atRisk ** 2;
