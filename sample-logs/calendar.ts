@@ -86,6 +86,7 @@ export function calendarFrom(zone: string, start: string, until: string, hours: 
     }
     return found;
   };
+  let stamped = { dayNumber: Number.NaN, text: "" };
   const local = (time: number) => new Date((time + offset(time)) * 1000);
 
   const days: Day[] = [];
@@ -142,9 +143,14 @@ export function calendarFrom(zone: string, start: string, until: string, hours: 
     changes,
     offset,
     stamp: (time) => {
-      const d = local(time);
-      const clock = `${two(d.getUTCHours())}:${two(d.getUTCMinutes())}:${two(d.getUTCSeconds())}`;
-      return `${two(d.getUTCDate())}/${two(d.getUTCMonth() + 1)}/${d.getUTCFullYear()} ${clock}`;
+      const moved = time + offset(time);
+      const dayNumber = Math.floor(moved / 86_400);
+      if (dayNumber !== stamped.dayNumber) {
+        const d = new Date(dayNumber * 86_400_000);
+        stamped = { dayNumber, text: `${two(d.getUTCDate())}/${two(d.getUTCMonth() + 1)}/${d.getUTCFullYear()}` };
+      }
+      const second = moved - dayNumber * 86_400;
+      return `${stamped.text} ${two(Math.floor(second / 3600))}:${two(Math.floor(second / 60) % 60)}:${two(second % 60)}`;
     },
     date: (time) => local(time).toISOString().slice(0, 10),
     minute: (time) => local(time).toISOString().slice(0, 16),

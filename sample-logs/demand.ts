@@ -6,6 +6,8 @@ import type { Chance } from "./random.ts";
 export interface Wish {
   time: number;
   group: number;
+  /** Seed of everything that this wish leads to. */
+  luck: number;
 }
 /** A week in which a group's use is out of line with its trend. */
 export interface OddWeek {
@@ -76,7 +78,11 @@ export function wishesFrom(
         const odd = oddWeeks.find((week) => week.group === index && time >= week.from && time < week.until);
         const mean = trueRate(calendar, group, sums[index]!, time) * ((next - time) / 3600) * (odd?.factor ?? 1);
         for (let count = chance.poisson(mean); count > 0; count -= 1) {
-          wishes.push({ time: time + Math.floor(chance.uniform() * (next - time)), group: index });
+          wishes.push({
+            time: time + Math.floor(chance.uniform() * (next - time)),
+            group: index,
+            luck: chance.whole(0, 0x7fffffff),
+          });
         }
       }
       time = next;

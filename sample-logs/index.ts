@@ -1,24 +1,22 @@
 // The sample workshop: an invented place whose logs are made from a truth that is written beside them.
-// In it: place (what stands where), people, demand (wishes), use (what truly happened), wear, faults, messages, mess, planted, truth, write.
-// Knows shared/ only. Start reading at use.ts; `truth.ts` says how to read what is known.
+// In it: place and parts (what stands where), people, demand (wishes), faults, use and wear (what truly happened), planted (what a
+// safety lead should see), messages (what stations say), mess (what the server writes), tell and truth (what is known of it all).
+// Knows shared/ only. Start reading at world.ts, then use.ts; `truth.ts` has the reader of truth.json.
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { type Calendar, calendarFrom } from "./calendar.ts";
-import { wishesFrom } from "./demand.ts";
-import { faultsFrom } from "./faults.ts";
+import type { Calendar } from "./calendar.ts";
 import { filesFrom, type LogFile } from "./mess.ts";
 import { messagesFrom } from "./messages.ts";
-import { peopleFrom } from "./people.ts";
-import { compressor, dustCollector, groups, machines, openingHours, place } from "./place.ts";
-import { deedsFrom, findingsFromCuts, findingsFromSessions, longNights, noDeeds, noWords, wordsFrom } from "./planted.ts";
+import { machines } from "./place.ts";
 import { chanceFrom } from "./random.ts";
-import { runHoursByMonth } from "./sums.ts";
-import { type Truth, table, truthText } from "./truth.ts";
-import { type Down, simulateUse } from "./use.ts";
-import { careTimes, newWear } from "./wear.ts";
+import { truthFrom } from "./tell.ts";
+import { truthText } from "./truth.ts";
+import type { Down } from "./use.ts";
+import { makeWorld } from "./world.ts";
 import { type OutageInFile, profileName, profileText, rosterText, serviceText, workshopText } from "./write.ts";
 
 export { loadTruth, rowsOf, type Truth, tableNames } from "./truth.ts";
+export { memberHours, type WorldOptions } from "./world.ts";
 
 export interface SampleOptions {
   /** Folder to write into; made where it isn't there. */
@@ -57,32 +55,8 @@ export function writeSampleWorkshop({
   mess = true,
   findings = true,
 }: SampleOptions): SampleWorkshop {
-  const start = firstDay(until, years);
-  const stream = (name: string) => chanceFrom(seed, name);
-  const bare = calendarFrom(place.zone, start, until, { staffed: {}, member: {}, exceptions: [] });
-  const changeDays = bare.changes.map(({ time }) => bare.date(time));
-  const hours = openingHours(Number(start.slice(0, 4)), Number(until.slice(0, 4)), changeDays);
-  const calendar = calendarFrom(place.zone, start, until, hours);
-  const people = peopleFrom(calendar, stream("people"));
-  const faults = mess ? faultsFrom(calendar, stream("faults"), years) : { cuts: [], losses: [] };
-  const deeds = findings ? deedsFrom(calendar, stream("deeds"), years) : noDeeds();
-  deeds.plan.forced.push(...longNights(calendar));
-  const wishes = wishesFrom(calendar, stream("demand"), deeds.oddWeeks, deeds.quiet);
-  const { wear, told: wearTold } = newWear(calendar, stream("wear"));
-  const use = simulateUse({
-    calendar,
-    people,
-    wishes,
-    cuts: faults.cuts,
-    careTimes: careTimes(calendar),
-    wear,
-    plan: deeds.plan,
-    chance: stream("use"),
-  });
-  const { services, lives, readings, meterEvents, partsInFile, compressorRuns } = wearTold();
-  const { sessions } = use;
-  const { cuts } = faults;
-  const words = findings ? wordsFrom({ calendar, chance: stream("words"), years, sessions, people, cuts }) : noWords();
+  const world = makeWorld({ seed, years, until, mess, findings });
+  const { calendar, hours, people, faults, use, words, worn } = world;
   const { messages, bounces } = messagesFrom({
     calendar,
     people,
@@ -93,7 +67,7 @@ export function writeSampleWorkshop({
     slips: words.slips,
     extra: words.extra,
     refusalsPerSpell: 0.35,
-    chance: stream("messages"),
+    chance: chanceFrom(seed, "messages"),
   });
   const { files, seen } = filesFrom(messages, {
     calendar,
@@ -102,153 +76,10 @@ export function writeSampleWorkshop({
     missing: words.missing,
     isMessy: mess,
     sessionCount: use.sessions.length,
-    chance: stream("mess"),
+    chance: chanceFrom(seed, "mess"),
   });
 
-  const outside = [
-    ...compressorRuns.map((run) => ({ id: compressor.id, ...run })),
-    ...words.motorOutside.map(({ machine, start: from, end }) => ({ id: machines[machine]!.id, start: from, end })),
-  ];
-  const planted = [...deeds.findings, ...findingsFromSessions(sessions), ...words.findings, ...findingsFromCuts(cuts)];
-  planted.sort((a, b) => a.from - b.from);
-  const truth: Truth = {
-    about: { workshop: place.name, seed, zone: place.zone, from: start, until, mess, findings },
-    machines: machines.map(({ id }) => id),
-    groups: groups.map(({ id }) => id),
-    people: people.map(({ id }) => id),
-    tables: {
-      sessions: table(
-        [
-          "machine",
-          "station",
-          "person",
-          "badge",
-          "start",
-          "end",
-          "usualEnd",
-          "ended",
-          "motorSeconds",
-          "starts",
-          "enableSeen",
-          "releaseSeen",
-          "turn",
-          "rule",
-          "size",
-        ],
-        use.sessions.map((session, index) => [
-          session.machine,
-          session.address,
-          session.person,
-          session.badge,
-          session.start,
-          session.end,
-          session.usualEnd,
-          session.ended,
-          session.motorSeconds,
-          1 + bounces[index]!,
-          seen.enable[index]!,
-          seen.release[index]!,
-          session.turn,
-          session.rule,
-          session.size,
-        ]),
-      ),
-      motorOutside: table(
-        ["machine", "start", "end", "rule"],
-        words.motorOutside.map(({ machine, start: from, end, rule }) => [machine, from, end, rule]),
-      ),
-      runHours: table(
-        ["machine", "month", "runHours", "enabledHours"],
-        runHoursByMonth(calendar, use.sessions, outside, machines, dustCollector),
-      ),
-      cuts: table(
-        ["kind", "from", "until", "machines", "clock", "clockUntil", "clockReads"],
-        faults.cuts.map((cut) => [
-          cut.kind,
-          cut.from,
-          cut.until,
-          cut.machines.join(" "),
-          cut.clock,
-          cut.clockUntil,
-          cut.clockReads,
-        ]),
-      ),
-      losses: table(
-        ["machine", "from", "until", "kept"],
-        faults.losses.map(({ machine, from, until, isKept }) => [machine, from, until, isKept ? 1 : 0]),
-      ),
-      slips: table(
-        ["machine", "from", "until", "address"],
-        words.slips.map((slip) => [slip.machine, slip.from, slip.until, slip.address]),
-      ),
-      files: table(
-        ["file", "lines", "stored", "duplicates", "ignored", "blank", "rejected", "unset", "late"],
-        files.map((file) => [
-          file.name,
-          file.lines,
-          file.stored,
-          file.duplicates,
-          file.ignored,
-          file.blank,
-          file.rejected,
-          file.unset,
-          file.late,
-        ]),
-      ),
-      wishes: table(
-        ["time", "group", "person", "outcome", "waitSeconds", "turn"],
-        use.wishes.map((wish) => [wish.time, wish.group, wish.person, wish.outcome, wish.waitSeconds, wish.turn]),
-      ),
-      rates: table(
-        ["group", "weeklyTurns", "growth"],
-        groups.map(({ weeklyTurns, growth }, index) => [index, weeklyTurns, growth]),
-      ),
-      visits: table(
-        ["person", "from", "until"],
-        use.visits.map(({ person, from, until: to }) => [person, from, to]),
-      ),
-      downs: table(
-        ["machine", "from", "until", "reason"],
-        use.downs.map((down) => [down.machine, down.from, down.until, down.reason]),
-      ),
-      lives: table(
-        ["machine", "part", "task", "unit", "shape", "scale", "from", "ageAtStart", "until", "age", "life", "cause", "recorded"],
-        lives.map((life) => [
-          life.machine,
-          life.part,
-          life.task,
-          life.unit,
-          life.shape,
-          tidy(life.scale),
-          life.from,
-          tidy(life.ageAtStart),
-          life.until,
-          tidy(life.age),
-          tidy(life.life),
-          life.cause,
-          life.recorded,
-        ]),
-      ),
-      meters: table(
-        ["machine", "time", "what", "written", "shown"],
-        meterEvents.map(({ machine, time, what, written, shown }) => [machine, time, what, written, shown]),
-      ),
-      planted: table(
-        ["rule", "machine", "group", "address", "badge", "from", "until", "size"],
-        planted.map((item) => [item.rule, item.machine, item.group, item.address, item.badge, item.from, item.until, item.size]),
-      ),
-      opening: table(
-        ["from", "until", "state"],
-        calendar.stretches.map((stretch) => [stretch.from, stretch.until, stretch.state]),
-      ),
-      signals: table(
-        ["time", "machine", "address", "word", "badge", "detail"],
-        messages
-          .filter(({ word }) => word === "refuse" || word === "change" || word === "boot")
-          .map(({ time, machine, address, word, badge, detail }) => [time, machine, address, word, badge, detail]),
-      ),
-    },
-  };
+  const truth = truthFrom(world, { messages, bounces, files, seen });
 
   mkdirSync(join(dir, "logs"), { recursive: true });
   const put = (name: string, content: string | Buffer) => {
@@ -260,11 +91,17 @@ export function writeSampleWorkshop({
     dir,
     workshop: put(
       "workshop.yaml",
-      workshopText({ calendar, hours, readings, parts: partsInFile, outages: outagesFrom(calendar, use.downs) }),
+      workshopText({
+        calendar,
+        hours,
+        readings: worn.readings,
+        parts: worn.partsInFile,
+        outages: outagesFrom(calendar, use.downs),
+      }),
     ),
     roster: put("roster.csv", rosterText(calendar, people)),
     profile: put(profileName, profileText()),
-    service: put("service.csv", serviceText(calendar, services)),
+    service: put("service.csv", serviceText(calendar, worn.services)),
     truth: put("truth.json", truthText(truth)),
     logs: files.map(({ name, bytes }) => put(join("logs", name), bytes)),
     counts: {
@@ -273,20 +110,12 @@ export function writeSampleWorkshop({
       turns: use.turns,
       people: people.length,
       machines: machines.length + 2,
-      services: services.length,
-      planted: planted.length,
+      services: worn.services.length,
+      planted: truth.tables.planted.rows.length,
     },
     files: files.map(({ bytes, ...rest }) => rest),
   };
 }
-
-function firstDay(until: string, years: number): string {
-  const year = Number(until.slice(0, 4));
-  if (Number.isInteger(years)) return `${year - years}${until.slice(4)}`;
-  return new Date(Date.parse(`${until}T12:00:00Z`) - Math.round(years * 365.25) * 86_400_000).toISOString().slice(0, 10);
-}
-
-const tidy = (hours: number) => Math.round(hours * 1e4) / 1e4;
 
 /** What the volunteers noted in the workshop file: from the minute after it stopped to the minute it worked again. */
 function outagesFrom(calendar: Calendar, downs: Down[]): OutageInFile[] {

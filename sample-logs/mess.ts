@@ -44,6 +44,7 @@ interface Line {
   fate: Fate;
   isUnset: boolean;
   isLate?: boolean;
+  isWritten?: boolean;
 }
 
 export interface MessOptions {
@@ -141,18 +142,18 @@ function junk(calendar: Calendar, chance: Chance): Line[] {
 
 function months(lines: Line[], { calendar, isMessy, chance }: MessOptions): LogFile[] {
   const files: LogFile[] = [];
-  const known = new Set<string>();
   let at = 0;
   let previous: Line[] = [];
-  const monthOf = (time: number) => calendar.date(Math.min(time, calendar.until - 1)).slice(0, 7);
-  const ends = [...new Set(calendar.days.map(({ date }) => date.slice(0, 7)))];
-  for (const month of ends) {
+  const starts = calendar.days.filter(({ date }, index) => index === 0 || date.endsWith("-01"));
+  for (const [index, { date }] of starts.entries()) {
+    const month = date.slice(0, 7);
+    const until = starts[index + 1]?.from ?? Number.POSITIVE_INFINITY;
     const rows: Line[] = [];
     // The server was restarted in the middle of writing a new month and wrote the old month's last lines again.
     if (isMessy && previous.length > 60 && chance.happens(0.12))
       rows.push(...previous.slice(-40).filter(({ isUnset }) => !isUnset));
     const own: Line[] = [];
-    while (at < lines.length && monthOf(lines[at]!.arrives) <= month) {
+    while (at < lines.length && lines[at]!.arrives < until) {
       const line = lines[at]!;
       own.push(line);
       rows.push(line);
@@ -160,12 +161,12 @@ function months(lines: Line[], { calendar, isMessy, chance }: MessOptions): LogF
       if (isMessy && line.fate === "stored" && !line.isUnset && chance.happens(0.003)) rows.push(line);
     }
     previous = own;
-    files.push(fileFrom(month, rows, known));
+    files.push(fileFrom(month, rows));
   }
   return files;
 }
 
-function fileFrom(month: string, rows: Line[], known: Set<string>): LogFile {
+function fileFrom(month: string, rows: Line[]): LogFile {
   const file: LogFile = {
     name: `stations-${month}.csv`,
     bytes: Buffer.alloc(0),
@@ -179,17 +180,16 @@ function fileFrom(month: string, rows: Line[], known: Set<string>): LogFile {
     late: rows.filter(({ isLate }) => isLate === true).length,
   };
   const out: string[] = [`# station server, log of ${month}, times as on the wall clock`, header];
-  for (const { text, fate, isUnset } of rows) {
+  for (const row of rows) {
+    const { text, fate, isUnset } = row;
     out.push(text);
     if (fate !== "stored") file[fate] += 1;
     else if (isUnset) {
       file.stored += 1;
       file.unset += 1;
-    } else if (known.has(text)) file.duplicates += 1;
-    else {
-      known.add(text);
-      file.stored += 1;
-    }
+    } else if (row.isWritten === true) file.duplicates += 1;
+    else file.stored += 1;
+    row.isWritten = true;
   }
   out.push("");
   // One byte a character: the junk holds bytes that are no UTF-8, everything else is plain ASCII.

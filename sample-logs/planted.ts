@@ -185,10 +185,11 @@ export function wordsFrom(world: {
   const { calendar, chance, years, sessions, people, cuts } = world;
   const words = noWords();
   const { findings } = words;
+  const sessionsOf = machines.map((_, machine) => sessions.filter((session) => session.machine === machine));
   const all = weeksOf(calendar).slice(1, -1);
   const addressOf = (machine: number) => machines[machine]!.address;
   const isUsed = (machine: number, from: number, until: number) =>
-    sessions.some((session) => session.machine === machine && session.start < until && session.end > from);
+    sessionsOf[machine]!.some((session) => session.start < until && session.end > from);
   const isDark = (machine: number, from: number, until: number) =>
     cuts.some((cut) => cut.machines.includes(machine) && cut.from < until && Math.max(cut.until, cut.clockUntil) > from);
   const finding = (rule: string, from: number, until: number, more: Partial<PlantedFinding>) =>
@@ -204,6 +205,12 @@ export function wordsFrom(world: {
       if (!isUsed(machine, time - 120, time + seconds + 120) && !isDark(machine, time - 600, time + seconds)) return time;
     }
     return null;
+  };
+
+  /** The address under which a machine's sessions run at that time. */
+  const addressNow = (machine: number, time: number): number => {
+    const own = sessionsOf[machine]!;
+    return (own.find(({ start }) => start >= time) ?? own.at(-1))?.address ?? machines[machine]!.address;
   };
 
   // Each machine gets at most one long trouble, so that none hides another.
@@ -256,17 +263,17 @@ export function wordsFrom(world: {
     if (badge === null) continue;
     let at = time;
     for (let count = 0; count < size; count += 1) {
-      say(at, machine, addressNow(sessions, machine, at), "refuse", badge);
+      say(at, machine, addressNow(machine, at), "refuse", badge);
       at += chance.whole(4, 14);
     }
-    finding("refusal-run", time, at, { machine, address: addressNow(sessions, machine, time), badge, size });
+    finding("refusal-run", time, at, { machine, address: addressNow(machine, time), badge, size });
   }
   for (let count = share(10, years); count > 0; count -= 1) {
     const machine = chance.pick(ordinary);
     const time = idle(machine, 60, calendar.spells);
     if (time === null) continue;
     const badge = strangerBadge(chance);
-    const address = addressNow(sessions, machine, time);
+    const address = addressNow(machine, time);
     say(time, machine, address, "refuse", badge);
     finding("unlisted-badge", time, time + 1, { machine, address, badge, size: 1 });
   }
@@ -285,7 +292,7 @@ export function wordsFrom(world: {
     const time = idle(machine, 60, isStranger ? calendar.spells : nights);
     if (time === null) continue;
     const badge = isStranger ? strangerBadge(chance) : badgeAt(people[chance.whole(0, 4)]!, time)!;
-    const address = addressNow(sessions, machine, time);
+    const address = addressNow(machine, time);
     say(time, machine, address, "change", badge, `limit 45 -> ${chance.pick([180, 240])}`);
     finding("settings-change", time, time + 1, { machine, address, badge });
     if (isStranger) finding("unlisted-badge", time, time + 1, { machine, address, badge, size: 1 });
@@ -293,7 +300,7 @@ export function wordsFrom(world: {
 
   // Hardware in earnest. A motor that turns though nobody enabled it; one that starts again by itself when the power is back.
   const turns = (machine: number, start: number, end: number, rule: string) => {
-    const address = addressNow(sessions, machine, start);
+    const address = addressNow(machine, start);
     say(start, machine, address, "motor-on");
     say(end, machine, address, "motor-off");
     words.motorOutside.push({ machine, start, end, rule });
@@ -314,12 +321,6 @@ export function wordsFrom(world: {
     restarts -= 1;
   }
   return words;
-}
-
-/** The address under which a machine's sessions run at that time. */
-function addressNow(sessions: TrueSession[], machine: number, time: number): number {
-  const next = sessions.find((session) => session.machine === machine && session.start >= time);
-  return (next ?? sessions.findLast((session) => session.machine === machine))?.address ?? machines[machine]!.address;
 }
 
 /** Closed stretches of at least six hours. */

@@ -5,8 +5,8 @@ import type { Wish } from "./demand.ts";
 import type { Cut } from "./faults.ts";
 import { newAgenda } from "./heap.ts";
 import { badgeAt, mayUse, type Person } from "./people.ts";
-import { groups, isNeverAlone, type Machine, machines, movedStation } from "./place.ts";
-import type { Chance } from "./random.ts";
+import { groups, isNeverAlone, type Machine, movedStation } from "./place.ts";
+import { type Chance, chanceFrom } from "./random.ts";
 import type { Wear } from "./wear.ts";
 
 export interface TrueSession {
@@ -101,12 +101,15 @@ export interface Use {
 
 interface Turn {
   id: number;
+  /** Its own chance, so that the same wish brings the same work whatever else happens. */
+  work: Chance;
   person: number;
   machine: number;
   left: number;
 }
 interface Waiter {
   person: number;
+  work: Chance;
   told: WishTold;
   since: number;
 }
@@ -137,6 +140,7 @@ const lastStart = 10 * minute;
 export function simulateUse(world: {
   calendar: Calendar;
   people: Person[];
+  machines: Machine[];
   wishes: Wish[];
   cuts: Cut[];
   careTimes: number[];
@@ -144,7 +148,7 @@ export function simulateUse(world: {
   plan: Plan;
   chance: Chance;
 }): Use {
-  const { calendar, people, wear, chance } = world;
+  const { calendar, people, machines, wear, chance } = world;
   const plan: Plan = {
     forced: world.plan.forced,
     long: [...world.plan.long],
@@ -219,7 +223,7 @@ export function simulateUse(world: {
     return id === movedStation.machine && time >= moveTime ? movedStation.address : address;
   }
 
-  function personFor(group: number, time: number): number {
+  function personFor(group: number, time: number, chance: Chance): number {
     // Somebody who is about already is likelier to want the next machine than somebody at home.
     if (chance.happens(0.5)) {
       for (let index = lastSeen.length - 1; index >= 0 && time - lastSeen[index]!.time < 40 * minute; index -= 1) {
@@ -259,7 +263,7 @@ export function simulateUse(world: {
     }
   }
 
-  function freeUnit(group: number, time: number): number {
+  function freeUnit(group: number, time: number, chance: Chance): number {
     const free = unitsOf[group]!.filter((machine) => {
       const unit = units[machine]!;
       return unit.session === null && unit.turn === null && !isOut(unit, time);
@@ -268,7 +272,10 @@ export function simulateUse(world: {
     return free[0] ?? -1;
   }
 
-  function wishComes(time: number, { group }: Wish): void {
+  function wishComes(time: number, { group, luck }: Wish): void {
+    const mind = chanceFrom(luck, "mind");
+    const work = chanceFrom(luck, "work");
+    const [goesElsewhere, leaves, patient] = [mind.uniform(), mind.uniform(), mind.exponential(20 * minute)];
     const spell = calendar.spellAt(time);
     if (spell === null) return;
     const pending = plan.unauthorised.findIndex((item) => item.group === group && time >= item.after);
@@ -276,7 +283,7 @@ export function simulateUse(world: {
       plan.unauthorised.splice(pending, 1);
       return;
     }
-    const person = personFor(group, time);
+    const person = personFor(group, time, mind);
     if (person < 0) return;
     const wish: WishTold = { time, group, person, outcome: "served", waitSeconds: 0, turn: -1 };
     told.push(wish);
@@ -285,9 +292,9 @@ export function simulateUse(world: {
       wish.outcome = "closing";
       return;
     }
-    const machine = freeUnit(group, time);
+    const machine = freeUnit(group, time, mind);
     if (machine >= 0) {
-      wish.turn = turnBegins(time, machine, person, 0);
+      wish.turn = turnBegins(time, machine, person, 0, work);
       return;
     }
     if (unitsOf[group]!.every((unit) => isOut(units[unit]!, time))) {
@@ -295,20 +302,20 @@ export function simulateUse(world: {
       return;
     }
     const similar = groups.findIndex(({ id }) => id === groups[group]!.similar);
-    if (similar >= 0 && mayUse(people[person]!, groups[similar]!.id) && chance.happens(0.15)) {
-      const other = freeUnit(similar, time);
+    if (similar >= 0 && mayUse(people[person]!, groups[similar]!.id) && goesElsewhere < 0.15) {
+      const other = freeUnit(similar, time, mind);
       if (other >= 0) {
         wish.outcome = "went-to-similar";
-        wish.turn = turnBegins(time, other, person, 0);
+        wish.turn = turnBegins(time, other, person, 0, work);
         return;
       }
     }
-    if (chance.happens(0.3)) {
+    if (leaves < 0.3) {
       wish.outcome = "left-at-once";
       return;
     }
-    const waiter: Waiter = { person, told: wish, since: time };
-    const patience = time + 30 + Math.round(chance.exponential(20 * minute));
+    const waiter: Waiter = { person, work, told: wish, since: time };
+    const patience = time + 30 + Math.round(patient);
     const closing = spell.until - lastStart - 2 * minute;
     waiting[group]!.push(waiter);
     isBusy[person] = 1;
@@ -321,7 +328,7 @@ export function simulateUse(world: {
 
   // A member without the training for it (or whose badge has run out) uses the machine all the same.
   function unauthorisedComes(time: number, group: number, spell: Spell): boolean {
-    const machine = freeUnit(group, time);
+    const machine = freeUnit(group, time, chance);
     if (machine < 0 || spell.until - time < 3600) return false;
     const { id } = groups[group]!;
     const untrained = people.flatMap((person, index) =>
@@ -340,11 +347,11 @@ export function simulateUse(world: {
     return true;
   }
 
-  function turnBegins(time: number, machine: number, person: number, delay: number): number {
+  function turnBegins(time: number, machine: number, person: number, delay: number, work: Chance): number {
     let left = 1;
     const mean = groups[groupOf[machine]!]!.sessions;
-    while (left < 8 && chance.happens(1 - 1 / mean)) left += 1;
-    const turn: Turn = { id: turnCount, person, machine, left };
+    while (left < 8 && work.happens(1 - 1 / mean)) left += 1;
+    const turn: Turn = { id: turnCount, work, person, machine, left };
     turnCount += 1;
     units[machine]!.turn = turn;
     isBusy[person] = 1;
@@ -382,10 +389,10 @@ export function simulateUse(world: {
     const queue = waiting[groupOf[machine]!]!;
     const waiter = queue.shift();
     if (waiter === undefined) return;
-    const delay = chance.whole(40, 240);
+    const delay = waiter.work.whole(40, 240);
     waiter.told.outcome = "served-after-wait";
     waiter.told.waitSeconds = time - waiter.since;
-    waiter.told.turn = turnBegins(time, machine, waiter.person, delay);
+    waiter.told.turn = turnBegins(time, machine, waiter.person, delay, waiter.work);
   }
 
   function waiterLeaves(time: number, waiter: Waiter, outcome: Outcome): void {
@@ -411,9 +418,10 @@ export function simulateUse(world: {
   ): void {
     const kind = machines[machine]!;
     const spell = calendar.spellAt(time);
-    const drawn = seconds ?? Math.max(25, Math.round(chance.logNormal(kind.minutes * minute, kind.sigma)));
+    const luck = turn?.work ?? chance;
+    const drawn = seconds ?? Math.max(25, Math.round(luck.logNormal(kind.minutes * minute, kind.sigma)));
     // Everybody packs up some minutes before the doors close; a firing that would not be done is not begun at full length.
-    const limit = seconds !== null || spell === null ? Number.POSITIVE_INFINITY : spell.until - chance.whole(120, 420);
+    const limit = seconds !== null || spell === null ? Number.POSITIVE_INFINITY : spell.until - luck.whole(120, 420);
     const session: TrueSession = {
       machine,
       address: addressOf(machine, time),
@@ -491,7 +499,7 @@ export function simulateUse(world: {
     const unit = units[forced.machine]!;
     if (unit.session !== null || unit.turn !== null) return;
     if (isOut(unit, time) && forced.evenOut !== true) return;
-    const person = forced.person ?? personFor(groupOf[forced.machine]!, time);
+    const person = forced.person ?? personFor(groupOf[forced.machine]!, time, chance);
     if (person < 0 && forced.badge === undefined) return;
     const badge = forced.badge ?? badgeAt(people[person]!, time);
     if (badge === null) return;
@@ -515,7 +523,7 @@ export function simulateUse(world: {
       serveNext(time, session.machine);
       return;
     }
-    const gap = Math.min(handOver - 60, 20 + Math.round(chance.exponential(4 * minute)));
+    const gap = Math.min(handOver - 60, 20 + Math.round((turn?.work ?? chance).exponential(4 * minute)));
     const spell = calendar.spellAt(time);
     if (
       turn.left <= 0 ||
@@ -530,10 +538,13 @@ export function simulateUse(world: {
 
   function machineBreaks(time: number, machine: number, reason: string): void {
     const unit = units[machine]!;
-    if (isOut(unit, time)) return;
-    unit.outFrom = time;
+    // What breaks while it is already out of order, or as the power fails, stays out until it is repaired.
+    if (!isOut(unit, time)) unit.outFrom = time;
     unit.outUntil = Number.POSITIVE_INFINITY;
-    downs.push({ machine, from: time, until: Number.POSITIVE_INFINITY, reason });
+    const current = downs.findLast((down) => down.machine === machine && down.until > time);
+    if (current !== undefined)
+      Object.assign(current, { until: Number.POSITIVE_INFINITY, reason: `${current.reason}; ${reason}` });
+    else downs.push({ machine, from: time, until: Number.POSITIVE_INFINITY, reason });
     everybodyLeaves(time, machine);
   }
 

@@ -159,6 +159,8 @@ export function newWear(calendar: Calendar, chance: Chance): { wear: Wear; told:
   }
 
   function use(machine: number, runHours: number, enabledHours: number, starts: number, time: number): string | null {
+    // A unit that isn't there, only tried out, has no parts.
+    if (machine >= machines.length) return null;
     const { id, dustLoad } = machines[machine]!;
     const meter = meters.get(id);
     if (meter !== undefined) meter.shown += runHours;

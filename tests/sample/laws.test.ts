@@ -110,6 +110,22 @@ describe("the lines", () => {
   });
 });
 
+test("a line that was there before, word for word, is a duplicate, unless its clock was not set", () => {
+  const known = new Set<string>();
+  made.logs.forEach((path, index) => {
+    const lines = readFileSync(path, "latin1").split("\r\n").slice(2, -1);
+    const good = lines.filter(
+      (line) => /^\d\d\/\d\d\/20\d\d .*;(IN|OUT|NO|START|HERE|MOT[+-]|SET);/.test(line) && !line.includes(";;IN;"),
+    );
+    let duplicates = 0;
+    for (const line of good) {
+      if (known.has(line)) duplicates += 1;
+      known.add(line);
+    }
+    expect(duplicates).toBe(made.files[index]!.duplicates);
+  });
+});
+
 describe("the same seed", () => {
   test("gives the same bytes", () => {
     const again = writeSampleWorkshop({ dir: join(folder, "two"), seed: 1 });
