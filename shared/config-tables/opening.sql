@@ -27,22 +27,27 @@ WITH calendar AS (
   UNION ALL
   SELECT day, unnest(spans, max_depth := 2) FROM ruled WHERE ordinal IS NOT NULL
 ), edge AS (
-  SELECT DISTINCT day::TIMESTAMP + to_minutes(unnest([from_minute, until_minute])) AS clock FROM clock_span
+  -- Both ends of a span as rows, so that each is asked for once and none is joined: two joins here meet in a cross product.
+  SELECT span_id, day, state, unnest([TRUE, FALSE]) AS is_start, day::TIMESTAMP + to_minutes(unnest([from_minute, until_minute])) AS clock
+  FROM (SELECT *, row_number() OVER () AS span_id FROM clock_span)
 ), later AS (
-  SELECT clock, timezone($zone, clock) AS later_at FROM edge
+  SELECT *, timezone($zone, clock) AS later_at FROM edge
 ), both_ways AS (
   -- timezone() takes the later of two; the other is the same clock time by the offset of the day before.
   SELECT *, timezone('UTC', clock - (timezone($zone, later_at - INTERVAL 24 HOUR) - timezone('UTC', later_at - INTERVAL 24 HOUR))) AS other_at
   FROM later
 ), edge_at AS (
-  SELECT clock, CASE WHEN timezone($zone, other_at) = clock THEN least(other_at, later_at) ELSE later_at END AS instant
+  SELECT *, CASE WHEN timezone($zone, other_at) = clock THEN least(other_at, later_at) ELSE later_at END AS instant
   FROM both_ways
 ), span AS (
-  SELECT clock_span.day, clock_span.state, start_edge.instant AS from_at, end_edge.instant AS until_at
-  FROM clock_span
-  JOIN edge_at AS start_edge ON start_edge.clock = clock_span.day::TIMESTAMP + to_minutes(clock_span.from_minute)
-  JOIN edge_at AS end_edge ON end_edge.clock = clock_span.day::TIMESTAMP + to_minutes(clock_span.until_minute)
-  WHERE start_edge.instant < end_edge.instant
+  SELECT
+    any_value(day) AS day,
+    any_value(state) AS state,
+    max(instant) FILTER (WHERE is_start) AS from_at,
+    max(instant) FILTER (WHERE NOT is_start) AS until_at
+  FROM edge_at
+  GROUP BY span_id
+  HAVING max(instant) FILTER (WHERE is_start) < max(instant) FILTER (WHERE NOT is_start)
 ), moment AS (
   SELECT from_at AS instant, 1 AS step, state, day FROM span
   UNION ALL
