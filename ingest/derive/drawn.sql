@@ -1,64 +1,62 @@
 -- Joint draws of the ends nobody saw. One session's draws are the quantiles of its own distribution, in an order that follows
 -- from its key; those that one cause ended share the draws of the cause.
--- $seed varchar, $rules_version integer. Reads judged, reference, reference_rank, shuffle. Adds to session.
--- The distribution: lengths of the reference from end_low up to end_high; beyond all of them the mean length's exponential tail.
--- An open session may have ended unheard (one release in fifty is taken to get lost) or still run at the as-of time.
+-- $seed varchar, $rules_version integer. Reads judged, ranked, reference, spread, shuffle. Adds to session.
+-- The distribution: lengths of the reference from end_low up to end_high; where there are none, the mean length's exponential
+-- between the two. What the as-of time or a cut ended might have gone on, so nothing bounds its length from above; but an open
+-- session may also have ended unheard (one release in fifty is taken to get lost).
 INSERT INTO session
-WITH ranked AS (
-  SELECT judged.*, longest_seconds, mean_seconds, lengths,
-    epoch(end_low - started_at) AS low,
-    epoch(end_high - started_at) AS high,
-    -- What a cut or the as-of time ended might have gone on: nothing bounds its length from above.
+WITH placed AS (
+  SELECT judged.*, mean_seconds, lengths,
+    (epoch_us(end_low) - epoch_us(started_at)) / 1e6 AS low,
+    (epoch_us(end_high) - epoch_us(started_at)) / 1e6 AS high,
     ended IN ('superseded', 'lost') AS bounded,
-    coalesce(shorter.upto, 0) AS below,
-    CASE WHEN ended IN ('superseded', 'lost') THEN coalesce(upper.upto, 0) ELSE len(lengths) END AS within,
-    coalesce(upper.upto, 0) AS elapsed,
-    md5_number_lower(concat(session_id, ':', $seed)) AS own_luck,
+    below, upto,
+    CASE WHEN ended = 'restarted' THEN len(lengths) ELSE upto END AS within,
+    md5_number_lower(concat(session_id, ':', $seed)) AS luck,
     md5_number_lower(concat('cause:', coalesce(cause_id, session_id), ':', $seed)) AS cause_luck
-  FROM judged
-  JOIN reference USING (machine)
-  ASOF LEFT JOIN reference_rank AS shorter ON shorter.machine = judged.machine AND shorter.seconds < epoch(end_low - started_at)
-  ASOF LEFT JOIN reference_rank AS upper ON upper.machine = judged.machine AND upper.seconds <= epoch(end_high - started_at)
-), weighed AS (
-  SELECT *,
-    CASE WHEN ended = 'open' THEN
-      (len(lengths) - elapsed + 0.5) / (len(lengths) - elapsed + 0.5 + 0.02 * (elapsed - below)) END AS running
-  FROM ranked
-), quantile AS (
+  FROM judged JOIN reference USING (machine) JOIN ranked USING (session_id)
+), ordered AS (
+  SELECT placed.*,
+    list_select(a.places, list_select(b.places, c.places)) AS places,
+    spread.places AS spread
+  FROM placed
+  JOIN shuffle AS a ON a.number = luck % 256
+  JOIN shuffle AS b ON b.number = 256 + (luck >> 8) % 256
+  JOIN shuffle AS c ON c.number = 512 + (luck >> 16) % 256
+  LEFT JOIN spread ON spread.number = within - below
+), lasted AS (
   SELECT *,
     CASE
-      WHEN ended = 'open' THEN list_transform(range(100), lambda k: CASE
-        WHEN (k + 0.5) / 100 >= 1 - running THEN high
-        ELSE lengths[(below + 1 + floor((k + 0.5) / 100 / (1 - running) * (elapsed - below)))::bigint] END)
-      WHEN within > below THEN list_select(lengths, list_transform(range(100), lambda k: (below + 1 + floor((k + 0.5) / 100 * (within - below)))::bigint))
+      WHEN within > below THEN list_select(lengths[below + 1:within], spread)
       WHEN bounded THEN list_transform(range(100), lambda k:
         low - mean_seconds * ln(1 - (k + 0.5) / 100 * (1 - exp(-(high - low) / mean_seconds))))
       ELSE list_transform(range(100), lambda k: low - mean_seconds * ln(1 - (k + 0.5) / 100))
-    END AS quantiles
-  FROM weighed
-), shuffled AS (
-  SELECT quantile.*,
-    list_select(quantiles, list_select(a.places, list_select(b.places, c.places))) AS lengths_drawn,
+    END AS quantiles,
+    -- The chance that it still runs.
+    CASE WHEN ended = 'open' THEN (len(lengths) - upto + 0.5) / (len(lengths) - upto + 0.5 + 0.02 * (upto - below)) END AS running
+  FROM ordered
+), cut AS (
+  SELECT lasted.*,
     CASE WHEN cut_low IS NOT NULL THEN
       list_transform(list_select(d.places, list_select(e.places, f.places)), lambda place:
-        epoch(cut_low - started_at) + (place - 0.5) / 100 * epoch(cut_high - cut_low)) END AS cuts_drawn
-  FROM quantile
-  JOIN shuffle AS a ON a.number = own_luck % 256
-  JOIN shuffle AS b ON b.number = 256 + (own_luck >> 8) % 256
-  JOIN shuffle AS c ON c.number = 512 + (own_luck >> 16) % 256
+        (epoch_us(cut_low) - epoch_us(started_at)) / 1e6 + (place - 0.5) / 100 * (epoch_us(cut_high) - epoch_us(cut_low)) / 1e6) END AS cuts
+  FROM lasted
   JOIN shuffle AS d ON d.number = cause_luck % 256
   JOIN shuffle AS e ON e.number = 256 + (cause_luck >> 8) % 256
   JOIN shuffle AS f ON f.number = 512 + (cause_luck >> 16) % 256
 ), drawn AS (
   SELECT *,
     CASE
-      WHEN heard THEN cuts_drawn
-      WHEN cuts_drawn IS NOT NULL THEN list_transform(list_zip(lengths_drawn, cuts_drawn), lambda pair: least(pair[1], pair[2], high))
-      ELSE list_transform(lengths_drawn, lambda seconds: least(greatest(seconds, low), high))
+      WHEN heard THEN cuts
+      WHEN cuts IS NOT NULL THEN list_transform(list_zip(list_select(quantiles, places), cuts), lambda pair: least(pair[1], pair[2], high))
+      WHEN ended = 'open' THEN list_select(list_transform(range(100), lambda k: CASE
+        WHEN k + 0.5 >= 100 * (1 - running) THEN high
+        ELSE least(high, quantiles[1 + floor((k + 0.5) / (1 - running))::bigint]) END), places)
+      ELSE list_select(quantiles, places)
     END AS draws
-  FROM shuffled
+  FROM cut
 )
 SELECT session_id, machine, station, badge, started_at, NULL, ended, end_low,
-  started_at + to_microseconds((list_aggregate(draws, 'median') * 1e6)::bigint),
+  make_timestamptz(epoch_us(started_at) + (list_aggregate(draws, 'median') * 1e6)::bigint),
   end_high, starts, cause_id, draws, $rules_version::integer
 FROM drawn

@@ -21,17 +21,26 @@ export interface Derivation {
 const steps = {
   readingMode: question(import.meta.url, "./reading-mode.sql"),
   stationSpan: question(import.meta.url, "./station-span.sql"),
+  walked: question(import.meta.url, "./walked.sql"),
   walk: question(import.meta.url, "./walk.sql"),
-  walkCarefully: question(import.meta.url, "./walk-carefully.sql"),
+  carefulStation: question(import.meta.url, "./careful-station.sql"),
+  care: question(import.meta.url, "./care.sql"),
+  readingOrder: question(import.meta.url, "./reading-order.sql"),
+  believed: question(import.meta.url, "./believed.sql"),
   found: question(import.meta.url, "./found.sql"),
   stretches: question(import.meta.url, "./stretches.sql"),
   elsewhere: question(import.meta.url, "./elsewhere.sql"),
+  releasedPlainly: question(import.meta.url, "./released-plainly.sql"),
+  twins: question(import.meta.url, "./twins.sql"),
+  unplain: question(import.meta.url, "./unplain.sql"),
+  untwin: question(import.meta.url, "./untwin.sql"),
   released: question(import.meta.url, "./released.sql"),
   lengths: question(import.meta.url, "./lengths.sql"),
   unseen: question(import.meta.url, "./unseen.sql"),
   reference: question(import.meta.url, "./reference.sql"),
-  referenceRank: question(import.meta.url, "./reference-rank.sql"),
   judged: question(import.meta.url, "./judged.sql"),
+  ranked: question(import.meta.url, "./ranked.sql"),
+  spread: question(import.meta.url, "./spread.sql"),
   shuffle: question(import.meta.url, "./shuffle.sql"),
   drawn: question(import.meta.url, "./drawn.sql"),
   motor: question(import.meta.url, "./motor.sql"),
@@ -54,47 +63,49 @@ export async function deriveSessions(connection: DuckDBConnection, derivation: D
   const known = { as_of: asOf, since: "-infinity" };
   await run("readingMode");
   await run("stationSpan");
-  await run("walk", known);
+  await run("walked");
+  await run("walk", { ...known, careful: false });
   await walkWithCare(connection, known);
-  await run("found");
-  await run("stretches", known);
-  await run("elsewhere", known);
-  await tellApart(connection);
+  await findSessions(connection, known);
   await run("released", { rules_version: rulesVersion });
   await run("lengths");
   await run("unseen", { as_of: asOf });
   await run("reference");
-  await run("referenceRank");
   await run("judged");
+  await run("ranked");
+  await run("spread");
   await run("shuffle", { shuffles: JSON.stringify(shuffles()) });
   await run("drawn", { seed: String(seed), rules_version: rulesVersion });
   await run("motor", known);
 }
 
 async function walkWithCare(connection: DuckDBConnection, known: Record<string, Bound>): Promise<void> {
-  await connection.run(
-    "CREATE OR REPLACE TEMP TABLE careful_station AS SELECT DISTINCT station, bool_or(tied) AS tied FROM walked WHERE tied OR stray GROUP BY station",
-  );
-  const [care] = (
-    await connection.runAndReadAll("SELECT count(*)::int, coalesce(bool_or(tied), false) FROM careful_station")
-  ).getRows();
-  if (care?.[0] === 0) return;
-  if (care?.[1] === true) {
-    await connection.run(
-      "UPDATE reading_mode SET first_at = first.at_first FROM (SELECT reading_id, min(occurred_at) AS at_first FROM event GROUP BY reading_id) AS first WHERE first.reading_id = reading_mode.reading_id",
-    );
-  }
+  await perform(connection, steps.carefulStation);
+  const [care] = await ask<{ many: number; tied: boolean }>(connection, steps.care);
+  if (!care?.many) return;
+  if (care.tied) await perform(connection, steps.readingOrder);
+  await perform(connection, steps.believed, known);
   await connection.run("DELETE FROM walked WHERE station IN (SELECT station FROM careful_station)");
-  await perform(connection, steps.walkCarefully, known);
+  await perform(connection, steps.walk, { ...known, careful: true });
 }
 
-/** Sessions of the same station, start and badge (and keys whose hashes meet) get ids of their own, ever in the same order. */
-async function tellApart(connection: DuckDBConnection): Promise<void> {
+/** Finds every session once, under an id of its own that follows from station, start and badge. */
+async function findSessions(connection: DuckDBConnection, known: Record<string, Bound>): Promise<void> {
+  await perform(connection, steps.releasedPlainly, { rules_version: rulesVersion });
+  await perform(connection, steps.found);
+  await perform(connection, steps.stretches, known);
+  await perform(connection, steps.elsewhere, known);
   for (;;) {
-    const twice = await ask<{ many: number }>(connection, twins);
-    if (twice[0]?.many === 0) return;
-    await perform(connection, untwin);
+    const [{ found_twins, twins } = { found_twins: 0, twins: 0 }] = await ask<{ found_twins: number; twins: number }>(
+      connection,
+      steps.twins,
+    );
+    if (found_twins > 0) await perform(connection, steps.untwin);
+    else if (twins === 0) return;
+    else {
+      // An id met that of a plain session: tell them apart together.
+      await perform(connection, steps.unplain);
+      await connection.run("DELETE FROM session WHERE session_id IN (SELECT session_id FROM found)");
+    }
   }
 }
-const twins = question(import.meta.url, "./twins.sql");
-const untwin = question(import.meta.url, "./untwin.sql");
