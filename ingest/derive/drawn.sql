@@ -1,6 +1,6 @@
 -- Joint draws of the ends nobody saw. One session's draws are the quantiles of its own distribution, in an order that follows
 -- from its key; those that one cause ended share the draws of the cause.
--- $seed varchar, $rules_version integer. Reads judged, ranked, reference, spread, shuffle. Adds to session.
+-- $seed varchar, $rules_version integer. Reads judged, ranked, reference, spread, shuffle, cause_cut. Adds to session.
 -- The distribution: lengths of the reference from end_low up to end_high; where there are none, the mean length's exponential
 -- between the two. What the as-of time or a cut ended might have gone on, so nothing bounds its length from above; but an open
 -- session may also have ended unheard (one release in fifty is taken to get lost).
@@ -12,8 +12,7 @@ WITH placed AS (
     ended IN ('superseded', 'lost') AS bounded,
     below, upto,
     CASE WHEN ended = 'restarted' THEN len(lengths) ELSE upto END AS within,
-    md5_number_lower(concat(session_id, ':', $seed)) AS luck,
-    md5_number_lower(concat('cause:', coalesce(cause_id, session_id), ':', $seed)) AS cause_luck
+    md5_number_lower(concat(session_id, ':', $seed::varchar)) AS luck
   FROM judged JOIN reference USING (machine) JOIN ranked USING (session_id)
 ), ordered AS (
   SELECT placed.*,
@@ -36,14 +35,8 @@ WITH placed AS (
     CASE WHEN ended = 'open' THEN (len(lengths) - upto + 0.5) / (len(lengths) - upto + 0.5 + 0.02 * (upto - below)) END AS running
   FROM ordered
 ), cut AS (
-  SELECT lasted.*,
-    CASE WHEN cut_low IS NOT NULL THEN
-      list_transform(list_select(d.places, list_select(e.places, f.places)), lambda place:
-        (epoch_us(cut_low) - epoch_us(started_at)) / 1e6 + (place - 0.5) / 100 * (epoch_us(cut_high) - epoch_us(cut_low)) / 1e6) END AS cuts
-  FROM lasted
-  JOIN shuffle AS d ON d.number = cause_luck % 256
-  JOIN shuffle AS e ON e.number = 256 + (cause_luck >> 8) % 256
-  JOIN shuffle AS f ON f.number = 512 + (cause_luck >> 16) % 256
+  SELECT lasted.*, list_transform(cause_cut.cuts, lambda cut: cut - epoch_us(started_at) / 1e6) AS cuts
+  FROM lasted LEFT JOIN cause_cut ON cause_cut.cause_id = lasted.cause_id
 ), drawn AS (
   SELECT *,
     CASE

@@ -2,6 +2,7 @@
 // step is a .sql file beside this one, handing on a working table; read them in the order below. Knows shared/ only.
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { ask, type Bound, perform, question } from "../../shared/question.ts";
+import { type BootSilence, beganBetween, beganTogether, networkCauses, numbered, powerCauses, type Silence } from "./causes.ts";
 import { shuffles } from "./shuffles.ts";
 
 /** Grows whenever the rules would give other sessions from the same lines; a store of an older one is derived anew. */
@@ -38,6 +39,14 @@ const steps = {
   lengths: question(import.meta.url, "./lengths.sql"),
   unseen: question(import.meta.url, "./unseen.sql"),
   reference: question(import.meta.url, "./reference.sql"),
+  bootSilence: question(import.meta.url, "./boot-silence.sql"),
+  heardElsewhere: question(import.meta.url, "./heard-elsewhere.sql"),
+  bootSilences: question(import.meta.url, "./boot-silences.sql"),
+  quietSilences: question(import.meta.url, "./quiet-silences.sql"),
+  aliveStations: question(import.meta.url, "./alive-stations.sql"),
+  cause: question(import.meta.url, "./cause.sql"),
+  causeMember: question(import.meta.url, "./cause-member.sql"),
+  causeCut: question(import.meta.url, "./cause-cut.sql"),
   judged: question(import.meta.url, "./judged.sql"),
   ranked: question(import.meta.url, "./ranked.sql"),
   spread: question(import.meta.url, "./spread.sql"),
@@ -69,12 +78,14 @@ export async function deriveSessions(connection: DuckDBConnection, derivation: D
   await findSessions(connection, known);
   await run("released", { rules_version: rulesVersion });
   await run("lengths");
-  await run("unseen", { as_of: asOf });
+  await run("unseen", known);
   await run("reference");
+  await inferCauses(connection, known);
   await run("judged");
   await run("ranked");
   await run("spread");
   await run("shuffle", { shuffles: JSON.stringify(shuffles()) });
+  await run("causeCut", { seed: String(seed) });
   await run("drawn", { seed: String(seed), rules_version: rulesVersion });
   await run("motor", known);
 }
@@ -108,4 +119,23 @@ async function findSessions(connection: DuckDBConnection, known: Record<string, 
       await connection.run("DELETE FROM session WHERE session_id IN (SELECT session_id FROM found)");
     }
   }
+}
+
+/** What silenced or ended many stations at once, from all their silences together. */
+async function inferCauses(connection: DuckDBConnection, known: Record<string, Bound>): Promise<void> {
+  await perform(connection, steps.bootSilence, known);
+  await perform(connection, steps.heardElsewhere, { as_of: known.as_of ?? null });
+  const boots = await ask<BootSilence>(connection, steps.bootSilences);
+  const quiet = await ask<Silence>(connection, steps.quietSilences, known);
+  const groups = beganTogether(quiet).filter((group) => group.length > 1);
+  const alive =
+    groups.length === 0
+      ? []
+      : await ask<{ at_ms: number; stations: string[] }>(connection, steps.aliveStations, {
+          instants: JSON.stringify(groups.map((group) => beganBetween(group).low)),
+        });
+  const aliveAt = new Map(alive.map(({ at_ms, stations }) => [at_ms, stations]));
+  const causes = JSON.stringify(numbered([...powerCauses(boots), ...networkCauses(groups, (atMs) => aliveAt.get(atMs) ?? [])]));
+  await perform(connection, steps.cause, { causes });
+  await perform(connection, steps.causeMember, { causes });
 }

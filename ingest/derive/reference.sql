@@ -27,4 +27,4 @@ WITH wanted AS (
       ELSE coalesce(shop.seconds, []) END) AS lengths
   FROM wanted LEFT JOIN known USING (machine) LEFT JOIN by_group ON by_group.group_id = wanted.group_id CROSS JOIN shop
 )
-SELECT machine, longest_seconds, coalesce(list_avg(lengths), 3600) AS mean_seconds, lengths FROM chosen
+SELECT machine, longest_seconds, greatest(1, coalesce(list_avg(lengths), 3600)) AS mean_seconds, lengths FROM chosen

@@ -1,5 +1,6 @@
+import type { DuckDBConnection } from "@duckdb/node-api";
 import { describe, expect, test } from "vitest";
-import { alive, derive, fill, inShop, type Line, reading, shown } from "./shop.ts";
+import { alive, derive, fill, inShop, instant, type Line, reading, shown } from "./shop.ts";
 
 /** Two seen hours on station 1 the day before, so that its longest session is 2 h. */
 const norm: Line[] = [
@@ -153,12 +154,177 @@ describe("a badge that is read somewhere else", () => {
 });
 
 describe("power and network", () => {
-  test("a silence without a boot ends nothing", async () => {
+  /** Three stations, each with a seen session of two hours the day before; signs of life every minute. */
+  const three: Line[] = ["1", "2", "3"].flatMap((station) => norm.map((line) => ({ ...line, station })));
+  const causes = async (connection: DuckDBConnection) =>
+    (
+      await connection.runAndReadAll(
+        "SELECT cause_id, kind, from_low, from_high, until_at, stations, text FROM cause ORDER BY from_low",
+      )
+    ).getRowObjectsJS() as {
+      cause_id: number;
+      kind: string;
+      from_low: Date;
+      from_high: Date;
+      until_at: Date;
+      stations: string;
+      text: string;
+    }[];
+
+  test("a power cut ends every session at one time, between the last sign of life of any and the first boot", async () => {
     await inShop(async (connection) => {
-      await fill(connection, [...norm, { at: "2 10:00", badge: "a" }, { at: "2 11:30", kind: "release", badge: "a" }]);
-      await alive(connection, "1", "2 09:00", "2 10:20");
-      await alive(connection, "1", "2 11:00", "2 12:00");
-      expect((await derive(connection, "2 12:00")).slice(1).map(shown)).toEqual(["1 a 10:00-11:30 released"]);
+      await fill(connection, [
+        ...three,
+        { at: "2 10:00", station: "1", badge: "a" },
+        { at: "2 10:10", station: "2", badge: "b" },
+        { at: "2 14:00:20", station: "1", kind: "boot" },
+        { at: "2 14:00:40", station: "2", kind: "boot" },
+        { at: "2 14:01:30", station: "3", kind: "boot" },
+      ]);
+      await alive(connection, "1", "2 09:00:00", "2 11:00:00");
+      await alive(connection, "2", "2 09:00:20", "2 11:00:20");
+      await alive(connection, "3", "2 09:00:40", "2 11:00:40");
+      for (const station of ["1", "2", "3"]) await alive(connection, station, "2 14:02", "2 15:00");
+      const rows = (await derive(connection, "2 15:00")).slice(3);
+      expect(rows.map(shown)).toEqual(["1 a 10:00-11:00:40..14:00:20 restarted", "2 b 10:10-11:00:40..14:00:20 restarted"]);
+      const [cut] = await causes(connection);
+      expect(cut).toMatchObject({ kind: "power-cut", stations: '["1","2","3"]' });
+      expect(cut?.text).toBe(
+        "Stations 1, 2 and 3 fell silent together and started anew together: the power was cut. It ended 2 sessions.",
+      );
+      expect(rows.map((row) => row.cause_id)).toEqual([cut?.cause_id, cut?.cause_id]);
+      // One cut, one time in each joint world, and soon after the last sign of life.
+      const ends = rows.map((row) => row.end_draws!.map((seconds) => Math.round(row.started_at.getTime() / 1000 + seconds)));
+      expect(ends[0]).toEqual(ends[1]);
+      expect(new Set(ends[0]).size).toBeGreaterThan(20);
+      expect(Math.max(...ends[0]!) * 1000).toBeLessThanOrEqual(instant("2 11:01:30").getTime());
+      expect(rows[0]!.end_best.getTime()).toBeGreaterThanOrEqual(instant("2 11:00:40").getTime());
+    });
+  });
+
+  test("a network loss before the cut leaves the end open between the two", async () => {
+    await inShop(async (connection) => {
+      await fill(connection, [
+        ...three,
+        { at: "2 10:00", station: "1", badge: "a" },
+        { at: "2 14:00:20", station: "1", kind: "boot" },
+        { at: "2 14:00:40", station: "2", kind: "boot" },
+      ]);
+      await alive(connection, "1", "2 09:00:00", "2 10:10:00");
+      await alive(connection, "1", "2 10:50:00", "2 13:00:00");
+      await alive(connection, "2", "2 09:00:20", "2 13:00:20");
+      const rows = (await derive(connection, "2 15:00")).slice(3);
+      expect(rows.map(shown)).toEqual(["1 a 10:00-10:00..14:00:20 restarted"]);
+      expect(rows[0]!.end_best.toISOString()).toBe("2025-03-02T12:00:00.000Z");
+    });
+  });
+
+  test("a silence of all without boots is the server's, of some the network's; neither ends a session", async () => {
+    await inShop(async (connection) => {
+      await fill(connection, [
+        ...three,
+        { at: "2 10:00", station: "1", badge: "a" },
+        { at: "2 11:30", station: "1", kind: "release", badge: "a" },
+      ]);
+      for (const station of ["1", "2", "3"]) {
+        await alive(connection, station, "2 09:00", "2 10:20");
+        await alive(connection, station, "2 11:00", "2 13:00");
+        if (station === "3") await alive(connection, station, "2 13:01", "2 16:00");
+        else await alive(connection, station, "2 14:00", "2 16:00");
+      }
+      expect((await derive(connection, "2 16:00")).slice(3).map(shown)).toEqual(["1 a 10:00-11:30 released"]);
+      expect((await causes(connection)).map(({ kind, stations }) => [kind, stations])).toEqual([
+        ["server-down", '["1","2","3"]'],
+        ["network-loss", '["1","2"]'],
+      ]);
+    });
+  });
+
+  test("one station that starts anew while others are heard is a bad contact; alone in the shop it stays in doubt", async () => {
+    for (const [others, kind] of [
+      [true, "contact"],
+      [false, "power-cut"],
+    ] as const) {
+      await inShop(async (connection) => {
+        await fill(connection, [
+          ...three,
+          { at: "2 10:00", station: "1", badge: "a" },
+          { at: "2 10:40", station: "1", kind: "boot" },
+        ]);
+        if (others) await fill(connection, [{ at: "2 10:20", station: "2", kind: "refuse", badge: "x" }], 100);
+        const rows = (await derive(connection, "2 16:00")).slice(3);
+        expect(rows.map(shown)).toEqual(["1 a 10:00-10:00..10:40 restarted"]);
+        expect((await causes(connection)).map((cause) => [cause.kind, cause.cause_id])).toEqual([[kind, rows[0]!.cause_id]]);
+      });
+    }
+  });
+
+  test("two circuits that fell at different times and came back together are two cuts", async () => {
+    await inShop(async (connection) => {
+      await fill(connection, [
+        ...three,
+        ...["1", "2", "3"].map((station) => ({ at: "2 10:00", station, badge: station })),
+        ...["1", "2", "3"].map((station) => ({ at: "2 12:00", station, kind: "boot" })),
+      ]);
+      await alive(connection, "1", "2 09:00", "2 10:30");
+      await alive(connection, "2", "2 09:00", "2 10:30:30");
+      await alive(connection, "3", "2 09:00", "2 11:20");
+      expect((await derive(connection, "2 16:00")).slice(3).map(shown)).toEqual([
+        "1 1 10:00-10:30:30..12:00 restarted",
+        "2 2 10:00-10:30:30..12:00 restarted",
+        "3 3 10:00-11:20..12:00 restarted",
+      ]);
+    });
+  });
+
+  test("a release lost long before a cut does not make the longest session ever", async () => {
+    await inShop(async (connection) => {
+      await fill(connection, [...norm, { at: "2 10:00", badge: "a" }, { at: "9 12:00", kind: "boot" }]);
+      await alive(connection, "1", "2 09:00", "9 11:59");
+      const [, row] = await derive(connection, "9 16:00");
+      expect(shown(row!)).toBe("1 a 10:00-10:00..12:00 lost");
+      expect(row!.end_best.getTime() - row!.started_at.getTime()).toBe(2 * 3600_000);
+    });
+  });
+});
+
+describe("motors", () => {
+  test("a motor that turned says that the session lasted; an unseen stop ends with the session", async () => {
+    await inShop(async (connection) => {
+      await fill(connection, [
+        ...norm,
+        { at: "2 10:00", badge: "a" },
+        { at: "2 10:20", kind: "motor-on" },
+        { at: "2 10:30", kind: "motor-off" },
+        { at: "2 10:40", kind: "motor-on" },
+        { at: "2 11:50", badge: "b" },
+        { at: "2 11:55", kind: "release", badge: "b" },
+      ]);
+      const rows = (await derive(connection, "2 16:00")).slice(1);
+      expect(rows.map(shown)).toEqual(["1 a 10:00-10:40..11:50 superseded", "1 b 11:50-11:55 released"]);
+      const motors = (
+        await connection.runAndReadAll(
+          "SELECT machine, started_at, stopped_at, stop_low, stop_best, stop_high FROM motor ORDER BY 2",
+        )
+      ).getRowObjectsJS();
+      expect(motors).toEqual([
+        {
+          machine: "station:1",
+          started_at: instant("2 10:20"),
+          stopped_at: instant("2 10:30"),
+          stop_low: instant("2 10:30"),
+          stop_best: instant("2 10:30"),
+          stop_high: instant("2 10:30"),
+        },
+        {
+          machine: "station:1",
+          started_at: instant("2 10:40"),
+          stopped_at: null,
+          stop_low: instant("2 10:40"),
+          stop_best: rows[0]!.end_best,
+          stop_high: instant("2 11:50"),
+        },
+      ]);
     });
   });
 });
