@@ -112,7 +112,7 @@ describe("how a session ends", () => {
 describe("logs of sessions", () => {
   test("are believed, overlaps and twins kept; a row without finish ends by what comes next", async () => {
     await inShop(async (connection) => {
-      await connection.run(`INSERT INTO stretch VALUES
+      await connection.run(`INSERT INTO stretch (reading_id, line, station, badge, started_at, finished_at, detail, repair, original) VALUES
         (1, 1, '1', 'a', '2025-03-02 10:00:00+00', '2025-03-02 12:00:00+00', NULL, NULL, NULL),
         (1, 2, '1', 'b', '2025-03-02 11:00:00+00', '2025-03-02 11:30:00+00', NULL, NULL, NULL),
         (1, 3, '1', 'b', '2025-03-02 11:00:00+00', '2025-03-02 11:40:00+00', NULL, NULL, NULL),

@@ -63,17 +63,20 @@ export async function fill(connection: DuckDBConnection, lines: Line[], firstLin
     sequence: line.sequence ?? null,
   }));
   await connection.run(
-    `INSERT INTO event SELECT r.reading_id, r.line, r.occurred_at, r.early_at, r.late_at, r.station, r.kind, r.badge, r.sequence, NULL, NULL, NULL
+    `INSERT INTO event BY NAME SELECT r.*
      FROM (SELECT unnest(from_json($rows, '[{"reading_id":"INTEGER","line":"BIGINT","occurred_at":"TIMESTAMPTZ","early_at":"TIMESTAMPTZ","late_at":"TIMESTAMPTZ","station":"VARCHAR","kind":"VARCHAR","badge":"VARCHAR","sequence":"BIGINT"}]')) AS r)`,
     { rows: JSON.stringify(rows) },
   );
 }
 
 export async function reading(connection: DuckDBConnection, id: number, profile: object): Promise<void> {
-  await connection.run("INSERT INTO reading VALUES ($id, 'log.csv', $profile, '2025-03-01', 0, 0, 0, 0, 0, 0, 0)", {
-    id,
-    profile: JSON.stringify(profile),
-  });
+  await connection.run(
+    "INSERT INTO reading (reading_id, file, profile, read_at, lines, stored, duplicates, ignored, blank, rejected, repaired) VALUES ($id, 'log.csv', $profile, '2025-03-01', 0, 0, 0, 0, 0, 0, 0)",
+    {
+      id,
+      profile: JSON.stringify(profile),
+    },
+  );
 }
 
 export async function alive(
