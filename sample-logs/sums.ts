@@ -3,6 +3,8 @@ import type { Calendar } from "./calendar.ts";
 import type { Machine } from "./place.ts";
 import type { TrueSession } from "./use.ts";
 
+const longestMonth = 31 * 86_400 + 3600;
+
 interface Piece {
   start: number;
   end: number;
@@ -21,7 +23,9 @@ export function runHoursByMonth(
   const enabled = new Map<string, number>();
   const add = (sums: Map<string, number>, id: string, { start, end }: Piece, seconds: number) => {
     if (end <= start) return;
-    for (let index = 0; index < starts.length; index += 1) {
+    // No month is longer than 31 days and an hour: counting in those never overshoots.
+    const first = Math.max(0, Math.floor((start - calendar.from) / longestMonth));
+    for (let index = first; index < starts.length && starts[index]!.time < end; index += 1) {
       const from = Math.max(start, starts[index]!.time);
       const until = Math.min(end, starts[index + 1]?.time ?? calendar.until);
       if (until <= from) continue;
