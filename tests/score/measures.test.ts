@@ -14,7 +14,7 @@ describe("measures", () => {
   });
 
   test("Wilson's interval of 15 in 148", () => {
-    // Newcombe, Statistics in Medicine 17 (1998) 857–872, table I, method 3, 15/148: 0.0624 to 0.1605.
+    // Newcombe, Statistics in Medicine 17 (1998) 857–872, table I, method 3, 15/148: 0.0624 to 0.1605 (the table from memory).
     const { low, high } = shareInterval(15, 148)!;
     expect(Math.abs(low - 0.0624)).toBeLessThanOrEqual(0.00005);
     expect(Math.abs(high - 0.1605)).toBeLessThanOrEqual(0.00005);
