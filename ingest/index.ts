@@ -4,4 +4,5 @@
 
 export type { Account, Touched } from "./accounting.ts";
 export { touchedByBoth } from "./accounting.ts";
+export { deriveSessions, rulesVersion } from "./derive/index.ts";
 export { type BatchRequest, type FileRequest, ingestBatch, ingestFile } from "./ingest-file.ts";

@@ -7,6 +7,8 @@ export interface Complaint {
   expected: string;
   file?: string;
   line?: number;
+  /** The whole sentence, where "field value: expected …" would read badly. */
+  message?: string;
 }
 
 /** Bad usage, workshop file, profile, calc input or a file that can't be opened: exit code 2, HTTP 400. Nothing was stored. */
@@ -30,7 +32,8 @@ export class FailedError extends Error {
 }
 
 /** `log.csv line 412: time "31/02/2025 09:00" is no date; expected dd/mm/yyyy hh:mm:ss` */
-export function sentenceFromComplaint({ field, value, expected, file, line }: Complaint): string {
+export function sentenceFromComplaint({ field, value, expected, file, line, message }: Complaint): string {
+  if (message !== undefined) return message;
   const place = file === undefined ? "" : line === undefined ? `${file}: ` : `${file} line ${line}: `;
   const shown = value === undefined || value === null ? "" : ` ${JSON.stringify(value)}`;
   return `${place}${field}${shown}: expected ${expected}`;

@@ -1,6 +1,8 @@
 // The room of the words everyone uses: errors, the store and its questions, the files that users write, typed times, badges.
 // It knows no other room. Start reading at schema.sql (the tables), then workshop-schema.ts (the workshop file).
 
+export { badgeHasher, badgeKeyPath, isHashedBadge } from "./badges.ts";
+export { type ApplyOptions, applyWorkshop, ensureOpening } from "./config-tables.ts";
 export { DRAWS } from "./draws.ts";
 export {
   type Complaint,
@@ -35,7 +37,7 @@ export {
 } from "./profile.ts";
 export { ask, type Bound, perform, QueryError, type Question, question } from "./question.ts";
 export { loadRoster, ROSTER_COLUMNS, type RosterRow } from "./roster.ts";
-export { inTransaction, isHeld, openStore, type Store, type StoreOptions } from "./store.ts";
+export { inTransaction, isHeld, keepNote, noteOfStore, openStore, type Store, type StoreOptions } from "./store.ts";
 export { loadText } from "./text-file.ts";
 export { dayOfInstant, instantFromTyped, type TypedTime } from "./times.ts";
 export { loadWorkshop, pathBeside, problemsOf, type WorkshopFile } from "./workshop.ts";

@@ -1,5 +1,5 @@
 // The DuckDB file behind everything: opened once, locked down, brought up to date; one connection per request.
-import { mkdirSync, readFileSync } from "node:fs";
+import { mkdirSync, readFileSync, rmSync } from "node:fs";
 import { dirname, resolve } from "node:path";
 import { type DuckDBConnection, DuckDBInstance } from "@duckdb/node-api";
 import { FailedError } from "./errors.ts";
@@ -10,6 +10,8 @@ export interface Store {
   readonly workDir: string;
   /** A connection of one's own; `closeSync()` it in a finally. */
   connect(): Promise<DuckDBConnection>;
+  /** Runs writers one after the other, so that none meets another's half-done work. */
+  exclusively<T>(work: () => Promise<T>): Promise<T>;
   close(): void;
 }
 
@@ -41,12 +43,15 @@ async function migrate(connection: DuckDBConnection): Promise<void> {
       expected: `schema ${latest} or older; this store was written by a newer Workshop Almanac, update first`,
     });
   }
-  for (const { number, sql } of all.filter((migration) => migration.number > have)) {
+  const missing = all.filter((migration) => migration.number > have);
+  for (const { number, sql } of missing) {
     await inTransaction(connection, async () => {
       await connection.run(sql);
       await connection.run("INSERT OR REPLACE INTO meta VALUES ('schema', $number)", { number: String(number) });
     });
   }
+  // Out of the write-ahead log and into the file: a macro's definition can't be replayed from the log after a crash.
+  if (missing.length > 0) await connection.run("CHECKPOINT");
 }
 
 /** Runs work in one transaction: all of it is kept, or none. */
@@ -61,6 +66,18 @@ export async function inTransaction<T>(connection: DuckDBConnection, work: () =>
     await connection.run("ROLLBACK").catch(() => undefined);
     throw error;
   }
+}
+
+/** One note that the store keeps about itself (schema, workshop fingerprint, what is not derived yet); null where there is none. */
+export async function noteOfStore(connection: DuckDBConnection, key: string): Promise<string | null> {
+  const reader = await connection.runAndReadAll("SELECT value FROM meta WHERE key = $key", { key });
+  return (reader.getRows()[0]?.[0] as string | undefined) ?? null;
+}
+
+/** Writes such a note; null takes it away. */
+export async function keepNote(connection: DuckDBConnection, key: string, value: string | null): Promise<void> {
+  if (value === null) await connection.run("DELETE FROM meta WHERE key = $key", { key });
+  else await connection.run("INSERT OR REPLACE INTO meta VALUES ($key, $value)", { key, value });
 }
 
 /** `memory` is DuckDB's limit (`256MB`), its default where not given. */
@@ -85,6 +102,8 @@ export async function openStore(path: string, options: StoreOptions = {}): Promi
   }
   try {
     const connection = await instance.connect();
+    // The store is ours now, so whatever lies in its work folder was left by a process that died.
+    rmSync(workDir, { recursive: true, force: true });
     mkdirSync(workDir, { recursive: true });
     await connection.run("SET GLOBAL timezone = 'UTC'");
     await connection.run(`SET GLOBAL temp_directory = '${quoted(`${workDir}/spill`)}'`);
@@ -97,7 +116,21 @@ export async function openStore(path: string, options: StoreOptions = {}): Promi
     instance.closeSync();
     throw error instanceof FailedError ? error : storeError(file, error);
   }
-  return { path: file, workDir, connect: () => instance.connect(), close: () => instance.closeSync() };
+  let lastWriter: Promise<unknown> = Promise.resolve();
+  return {
+    path: file,
+    workDir,
+    connect: () => instance.connect(),
+    exclusively(work) {
+      const turn = lastWriter.then(work, work);
+      lastWriter = turn.catch(() => undefined);
+      return turn;
+    },
+    close() {
+      instance.closeSync();
+      if (inMemory) rmSync(workDir, { recursive: true, force: true });
+    },
+  };
 }
 
 /** Whether an error says that another process holds the store. */

@@ -138,11 +138,11 @@ async function storeEvents(
   if (source.preamble > 0 || staged!.rows > source.rows) {
     await perform(connection, steps.markPreamble, { preamble: source.preamble, rows: source.rows });
   }
+  await noteBadges(connection, storing);
   const counts = await ask<StateCount & { repaired: number; alive: number }>(connection, countStates);
   const good = counts.find(({ state }) => state === "good");
   if (good === undefined) return { counts, duplicates: 0, repaired: 0, touched: null };
   const span = { from: good.first_at, until: good.last_at };
-  await noteBadges(connection, storing);
   await perform(connection, steps.findOwnDuplicates);
   await perform(connection, steps.findStoredDuplicates, span);
   await perform(connection, steps.insertEvents, { reading, line_offset: lineOffset });
@@ -178,11 +178,11 @@ async function storeSessions(
     preamble: source.preamble,
     rows: source.rows,
   });
+  await noteBadges(connection, storing);
   const counts = await ask<StateCount>(connection, countSessionStates);
   const good = counts.find(({ state }) => state === "good");
   if (good === undefined) return { counts, duplicates: 0, repaired: 0, touched: null };
   const span = { from: good.first_at, until: good.last_at };
-  await noteBadges(connection, storing);
   await perform(connection, steps.findOwnStretchDuplicates);
   await perform(connection, steps.findStoredStretchDuplicates, span);
   await perform(connection, steps.insertStretches, { reading, line_offset: lineOffset });

@@ -1,0 +1,30 @@
+// Every command there is, in the order of help. Heavy libraries are imported inside each command's `run`.
+
+import { calc } from "./calc.ts";
+import { check } from "./check.ts";
+import type { Command } from "./command.ts";
+import { demo } from "./demo.ts";
+import { hours } from "./hours.ts";
+import { ingest } from "./ingest.ts";
+import { init } from "./init.ts";
+import { log } from "./log.ts";
+import { machines } from "./machines.ts";
+import { occupancy } from "./occupancy.ts";
+import { rejects } from "./rejects.ts";
+import { serveCommand } from "./serve.ts";
+import { sessions } from "./sessions.ts";
+
+export const commands: readonly Command[] = [
+  init,
+  check,
+  ingest,
+  rejects,
+  log,
+  machines,
+  sessions,
+  hours,
+  occupancy,
+  calc,
+  serveCommand,
+  demo,
+];

@@ -1,0 +1,30 @@
+import { z } from "zod";
+import { ask, question } from "../../shared/question.ts";
+import { spanOfLog } from "../upkeep.ts";
+import { type Row, storeCommand } from "./command.ts";
+
+const everyReading = question(import.meta.url, "../questions/readings.sql");
+const everyCause = question(import.meta.url, "../questions/causes.sql");
+
+export const log = storeCommand({
+  name: "log",
+  summary: "how the data fares: what became of every line, what silenced stations, coverage by station and day",
+  examples: ["almanac log", "almanac log --since 2026-01-01 --json"],
+  options: z.object({}),
+  needs: "reads",
+  http: "GET",
+  need: "see-log",
+  async run({ connection, span }) {
+    const { since = null, until = null } = span;
+    const { firstEvent, lastEvent } = await spanOfLog(connection);
+    const causes = await ask<Row>(connection, everyCause, { since, until });
+    return {
+      head: {
+        firstEvent,
+        lastEvent,
+        causes: causes.map((cause) => ({ ...cause, stations: JSON.parse(cause.stations as string) })),
+      },
+      list: { name: "readings", rows: await ask<Row>(connection, everyReading) },
+    };
+  },
+});

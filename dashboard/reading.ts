@@ -1,0 +1,59 @@
+// Reads logs into the store: a transaction for the lines of each file, then one for all that follows from them.
+import { dirname, resolve } from "node:path";
+import { ingestFile } from "../ingest/index.ts";
+import { houseProfile, inTransaction, loadProfile, type Profile } from "../shared/index.ts";
+import type { Answer, Desk } from "./commands/command.ts";
+import { bringUpToDate, noteTouched } from "./upkeep.ts";
+
+/** The profile named by the caller, else the workshop file's, else null for the house format of each file. */
+async function chosenProfile({ surroundings, workshop }: Desk, named: string | null): Promise<Profile | null> {
+  if (named !== null) return loadProfile(resolve(surroundings.cwd, named));
+  return workshop.profilePath === null ? null : loadProfile(resolve(dirname(workshop.path), workshop.profilePath));
+}
+
+/** Reads the files one after the other; a file that fails leaves those before it stored and derived. */
+export async function readFiles(desk: Desk, files: readonly string[], named: string | null, strict: boolean): Promise<Answer> {
+  const profile = await chosenProfile(desk, named);
+  const {
+    store,
+    connection,
+    surroundings,
+    span: { zone },
+    storedBadge,
+    workshop,
+    seed,
+  } = desk;
+  const read: Awaited<ReturnType<typeof ingestFile>>[] = [];
+  try {
+    for (const file of files) {
+      const path = resolve(surroundings.cwd, file);
+      const counts = await store.exclusively(() =>
+        inTransaction(connection, async () => {
+          const counts = await ingestFile(connection, {
+            name: file,
+            path,
+            profile: profile ?? houseProfile(/\.(ndjson|jsonl)(\.gz)?$/i.test(path) ? "ndjson" : "csv"),
+            zone,
+            storedBadge,
+            workDir: store.workDir,
+            signal: surroundings.signal,
+            onProgress: ({ bytes, totalBytes }) => surroundings.progress.update(bytes, totalBytes, file),
+          });
+          await noteTouched(connection, counts.touched);
+          return counts;
+        }),
+      );
+      read.push(counts);
+    }
+  } finally {
+    await bringUpToDate(store, connection, workshop, storedBadge, seed);
+  }
+  const log = await bringUpToDate(store, connection, workshop, storedBadge, seed);
+  const rows = read.map(({ touched: _, ...counts }) => counts);
+  const isRejected = rows.some(({ rejected }) => rejected > 0);
+  return {
+    head: { sessions: log.sessions, from: log.firstEvent?.toISOString() ?? null, until: log.lastEvent?.toISOString() ?? null },
+    list: { name: "files", rows: rows as unknown as Record<string, unknown>[] },
+    exitCode: strict && isRejected ? 3 : 0,
+  };
+}

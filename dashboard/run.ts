@@ -1,0 +1,106 @@
+// Runs one command for one caller, in this process: look at its options, set its desk, let it answer, clear the desk.
+import { existsSync } from "node:fs";
+import { join, resolve } from "node:path";
+import {
+  badgeHasher,
+  badgeKeyPath,
+  instantFromTyped,
+  loadWorkshop,
+  openStore,
+  type Store,
+  type WorkshopFile,
+} from "../shared/index.ts";
+import {
+  type Answer,
+  type Command,
+  type Common,
+  common,
+  type Desk,
+  type StoreCommand,
+  type Surroundings,
+} from "./commands/command.ts";
+import { optionsFrom } from "./options.ts";
+import { bringUpToDate, setAsOf } from "./upkeep.ts";
+
+/** A store that somebody holds open already; the path decides whether a caller means it. */
+export interface Holder {
+  store: Store;
+}
+
+/** The path of the store that a command means, as seen from its caller's folder. */
+export const storePath = ({ cwd }: Pick<Surroundings, "cwd">, named: unknown): string =>
+  resolve(cwd, String(named ?? common.shape.store.parse(undefined)));
+
+/**
+ * Answers a command. `options` are as typed or sent, not yet looked at. With a holder the work is done on its open store;
+ * else the store is opened for as long as it takes. Throws UsageError and FailedError.
+ */
+export async function runCommand(
+  command: Command,
+  options: Record<string, unknown>,
+  surroundings: Surroundings,
+  holder?: Holder,
+): Promise<Answer> {
+  const { own, shared } = split(command, options);
+  if (command.needs === "nothing") return command.run(surroundings, { ...own, ...shared });
+  const path = storePath(surroundings, shared.store);
+  const workshop = await loadWorkshop(resolve(surroundings.cwd, shared.workshop));
+  if (holder) return atDesk(command, own, shared, surroundings, holder.store, workshop);
+  const isAbsent = command.needs === "reads" && !existsSync(path);
+  const store = await openStore(isAbsent ? ":memory:" : path);
+  try {
+    return await atDesk(command, own, shared, surroundings, store, workshop);
+  } finally {
+    store.close();
+  }
+}
+
+function split(command: Command, options: Record<string, unknown>): { own: Record<string, unknown>; shared: Common } {
+  const isOwn = (name: string) => name in command.options.shape || !(name in common.shape);
+  const entries = Object.entries(options);
+  return {
+    own: optionsFrom(command.options, Object.fromEntries(entries.filter(([name]) => isOwn(name)))),
+    shared: optionsFrom(common, Object.fromEntries(entries.filter(([name]) => !isOwn(name)))),
+  };
+}
+
+/** A store that is gone afterwards has a key that is, too. */
+const keyPathOf = (store: Store): string => badgeKeyPath(store.path === ":memory:" ? join(store.workDir, "memory") : store.path);
+
+async function atDesk(
+  command: StoreCommand,
+  own: Record<string, unknown>,
+  shared: Common,
+  surroundings: Surroundings,
+  store: Store,
+  workshop: WorkshopFile,
+): Promise<Answer> {
+  const connection = await store.connect();
+  const stop = () => connection.interrupt();
+  surroundings.signal.addEventListener("abort", stop);
+  try {
+    const zone = workshop.workshop.workshop.zone;
+    const storedBadge = badgeHasher(keyPathOf(store), workshop.workshop.privacy?.badges ?? "hashed");
+    const { lastEvent } = await bringUpToDate(store, connection, workshop, storedBadge, shared.seed);
+    const typed = (name: "asOf" | "since" | "until", side: "instant" | "since" | "until"): Date | undefined =>
+      shared[name] === undefined
+        ? undefined
+        : instantFromTyped(shared[name], zone, { field: name === "asOf" ? "as-of" : name, side });
+    const fallback = surroundings.asOfDefault === "now" || !lastEvent ? new Date() : lastEvent;
+    const asOf = typed("asOf", "instant") ?? fallback;
+    await setAsOf(connection, asOf, lastEvent, shared.seed);
+    const desk: Desk = {
+      store,
+      connection,
+      workshop,
+      span: { since: typed("since", "since"), until: typed("until", "until"), asOf, zone },
+      seed: shared.seed,
+      surroundings,
+      storedBadge,
+    };
+    return await command.run(desk, own as never);
+  } finally {
+    surroundings.signal.removeEventListener("abort", stop);
+    connection.closeSync();
+  }
+}
