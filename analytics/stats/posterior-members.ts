@@ -23,8 +23,8 @@ export interface GroupPosterior {
 
 // How far members may lie apart: from 10 % to a factor of 2.2, each as likely before the lives are seen.
 const spreads = [0.1, 0.2, 0.4, 0.8];
-const shapeCells = 31;
-const scaleCells = 121;
+const shapeCells = 41;
+const scaleCells = 161;
 
 /**
  * One shape for all, a scale for each: ln scale of a member = that of the group + a normal deviation, whose standard deviation
@@ -43,10 +43,18 @@ export function posteriorMembers(
   demand(members.length > 0, "members", members.length, "one member or more");
   for (const { lives } of members) demandPositiveAges(lives);
   const known = members.map(({ lives }) => livesFrom(lives));
-  const pooled = gridOf(known.flat(), prior);
-  const widest = spreads.at(-1)!;
-  const logShape = stretched(pooled.logShape, shapeCells, 0.15 * (pooled.logShape.at(-1)! - pooled.logShape[0]!));
-  const logScale = stretched(pooled.logScale, scaleCells, 2.5 * widest);
+  // Wide enough for the group and for every member whose own lives could carry it away from the group.
+  const grids = [known.flat(), ...known.filter((lives) => failureCount(lives) >= 5)].map((lives) => gridOf(lives, prior));
+  const logShape = spanning(
+    grids.map((grid) => grid.logShape),
+    shapeCells,
+    0,
+  );
+  const logScale = spanning(
+    grids.map((grid) => grid.logScale),
+    scaleCells,
+    2.5 * spreads.at(-1)!,
+  );
   const likelihoods = known.map((lives) => scaledLikelihood(lives, logShape, logScale));
   const belief = new Float64Array(shapeCells * scaleCells);
   for (let i = 0; i < shapeCells; i++) {
@@ -59,37 +67,41 @@ export function posteriorMembers(
   const cells = shapeCells * scaleCells;
   const runs = spreads.map((spread) => {
     const kernel = normalKernel(spread, logScale[1]! - logScale[0]!);
-    const smooth = likelihoods.map((likelihood) => smoothed(likelihood, kernel).map(Math.log));
-    const height = belief.slice();
-    for (const one of smooth) for (let c = 0; c < cells; c++) height[c]! += one[c]!;
-    return { spread, kernel, smooth, height };
+    return { kernel, smooth: likelihoods.map((likelihood) => smoothed(likelihood, kernel).map(Math.log)) };
   });
-  const top = Math.max(...runs.map(({ height }) => height.reduce((most, one) => Math.max(most, one), Number.NEGATIVE_INFINITY)));
+  /** What the belief and all members but one say of the group's middle, run by run, each on one common scale. */
+  const heightsWithout = (skipped: number): Float64Array[] => {
+    const heights = runs.map(({ smooth }) => {
+      const height = belief.slice();
+      for (const [k, one] of smooth.entries()) if (k !== skipped) for (let c = 0; c < cells; c++) height[c]! += one[c]!;
+      return height;
+    });
+    const top = heights.reduce((most, height) => Math.max(most, highestOf(height)), Number.NEGATIVE_INFINITY);
+    return heights.map((height) => height.map((one) => Math.exp(one - top)));
+  };
   const ofGroup = new Float64Array(cells);
-  const ofMember = members.map(() => new Float64Array(cells));
   let total = 0;
   let squareSpread = 0;
-  for (const { spread, kernel, smooth, height } of runs) {
-    let evidence = 0;
-    for (let c = 0; c < cells; c++) {
-      const weight = Math.exp(height[c]! - top);
-      ofGroup[c]! += weight;
-      evidence += weight;
-    }
+  for (const [run, weights] of heightsWithout(-1).entries()) {
+    const evidence = weights.reduce((sum, one) => sum + one, 0);
     total += evidence;
-    squareSpread += evidence * spread * spread;
-    for (const [k, likelihood] of likelihoods.entries()) {
-      // The group's middle as all the others see it, carried over to this member, times what its own lives say.
-      const others = height.map((one, c) => Math.exp(one - smooth[k]![c]! - top));
-      const reached = smoothed(others, kernel);
-      for (let c = 0; c < cells; c++) ofMember[k]![c]! += reached[c]! * likelihood[c]!;
-    }
+    squareSpread += evidence * spreads[run]! ** 2;
+    for (let c = 0; c < cells; c++) ofGroup[c]! += weights[c]!;
   }
+  const ofMember = likelihoods.map((likelihood, k) => {
+    const weights = new Float64Array(cells);
+    for (const [run, others] of heightsWithout(k).entries()) {
+      // The group's middle as all the others see it, carried over to this member, times what its own lives say.
+      const reached = smoothed(others, runs[run]!.kernel);
+      for (let c = 0; c < cells; c++) weights[c]! += reached[c]! * likelihood[c]!;
+    }
+    return weights;
+  });
   const between = Math.sqrt(squareSpread / total);
   const gridFrom = (weights: Float64Array): LifeGrid => ({
     logShape,
     logScale,
-    ...weightsOf(weights.map(Math.log), Math.log(weights.reduce((most, one) => Math.max(most, one), 0))),
+    ...weightsOf(weights.map(Math.log), Math.log(highestOf(weights))),
   });
   const group = gridFrom(ofGroup);
   const groupRanges = rangesOf(group, level);
@@ -113,9 +125,10 @@ export function posteriorMembers(
   };
 }
 
-function stretched(nodes: Float64Array, count: number, by: number): Float64Array {
-  const from = nodes[0]! - by;
-  const until = nodes.at(-1)! + by;
+/** Even nodes over all the given ones and `margin` beyond. */
+function spanning(nodes: readonly Float64Array[], count: number, margin: number): Float64Array {
+  const from = Math.min(...nodes.map((one) => one[0]!)) - margin;
+  const until = Math.max(...nodes.map((one) => one.at(-1)!)) + margin;
   return Float64Array.from({ length: count }, (_, i) => from + ((until - from) * i) / (count - 1));
 }
 
@@ -123,9 +136,11 @@ function stretched(nodes: Float64Array, count: number, by: number): Float64Array
 function scaledLikelihood(lives: ReturnType<typeof livesFrom>, logShape: Float64Array, logScale: Float64Array): Float64Array {
   const height = new Float64Array(logShape.length * logScale.length);
   logLikelihoodOnGrid(lives)(logShape, logScale, height);
-  const top = height.reduce((most, one) => Math.max(most, one), Number.NEGATIVE_INFINITY);
+  const top = highestOf(height);
   return height.map((one) => Math.exp(one - top));
 }
+
+const highestOf = (list: Float64Array): number => list.reduce((most, one) => Math.max(most, one), Number.NEGATIVE_INFINITY);
 
 function normalKernel(spread: number, step: number): Float64Array {
   const reach = Math.min(Math.ceil((5 * spread) / step), scaleCells - 1);
