@@ -114,7 +114,7 @@ const methods: Record<string, Method> = {
   "weibull-fit": ofLives(weibullFitNote, { level, method: word(weibullMethods).optional() }, fitWeibull),
   "lognormal-fit": ofLives(lognormalFitNote, { level }, fitLognormal),
   "survival-curve": ofLives(survivalCurveNote, { level }, survivalCurve),
-  "repair-curve": ofRepairs(repairCurveNote, {}, repairCurve),
+  "repair-curve": ofRepairs(repairCurveNote, { level }, repairCurve),
   "repair-trend": ofRepairs(repairTrendNote, {}, repairTrend),
   "power-law-fit": ofRepairs(powerLawNote, { level }, fitPowerLaw),
   "replacement-age": method(

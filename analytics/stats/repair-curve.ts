@@ -1,5 +1,7 @@
 // How many repairs a machine has had by each age, on average.
+import normalQuantile from "@stdlib/stats-base-dists-normal-quantile";
 import { type Insufficient, insufficient } from "../../shared/errors.ts";
+import { demandShare } from "./checks.ts";
 import { fitCaution, type MethodNote } from "./method-note.ts";
 import { isGrouped, type Repairs, stretchesFrom, systemsFrom } from "./repairs.ts";
 
@@ -15,20 +17,25 @@ export interface RepairCurve {
   seRobust: (number | null)[];
   /** As if every system broke down at random at one common rate. */
   sePoisson: number[];
+  /** Limits mean·exp(±z·seRobust/mean) of `level`; null for one system. */
+  low: (number | null)[];
+  high: (number | null)[];
 }
 
 /**
  * Mean cumulative function of repairs, Σ d/n, with the robust standard error of Lawless & Nadeau 1995 (Technometrics 37(2)),
  * equal to the infinitesimal jackknife of R's survival, and the Poisson one √Σ d/n². Events and ends at one age: the system is
- * still under watch. No event gives `insufficient`. Nelson 1995, Technometrics 37(2); errors as for `systemsFrom`.
+ * still under watch. Limits on the log scale, so that none falls below 0. No event gives `insufficient`. Nelson 1995, Technometrics 37(2); errors as for `systemsFrom`.
  */
-export function repairCurve(repairs: Repairs): RepairCurve | Insufficient {
-  const curve: RepairCurve = { time: [], atRisk: [], events: [], mean: [], seRobust: [], sePoisson: [] };
+export function repairCurve(repairs: Repairs, { level = 0.95 }: { level?: number | undefined } = {}): RepairCurve | Insufficient {
+  demandShare("level", level);
+  const z = normalQuantile((1 + level) / 2, 0, 1);
+  const curve: RepairCurve = { time: [], atRisk: [], events: [], mean: [], seRobust: [], sePoisson: [], low: [], high: [] };
   if (isGrouped(repairs)) {
     let sum = 0;
     for (const { until, count } of stretchesFrom(repairs)) {
       sum += count;
-      pushRow(curve, { time: until, atRisk: 1, events: count, mean: sum, seRobust: null, sePoisson: Math.sqrt(sum) });
+      pushRow(curve, z, { time: until, atRisk: 1, events: count, mean: sum, seRobust: null, sePoisson: Math.sqrt(sum) });
     }
     return sum === 0 ? insufficient(0, 1) : curve;
   }
@@ -69,7 +76,7 @@ export function repairCurve(repairs: Repairs): RepairCurve | Insufficient {
     mean += events / atRisk;
     shared += events / atRisk ** 2;
     const robust = settled + ownSquares - 2 * shared * ownSum + atRisk * shared * shared;
-    pushRow(curve, {
+    pushRow(curve, z, {
       time,
       atRisk,
       events,
@@ -81,13 +88,18 @@ export function repairCurve(repairs: Repairs): RepairCurve | Insufficient {
   return curve;
 }
 
-function pushRow(curve: RepairCurve, row: { [K in keyof RepairCurve]: RepairCurve[K][number] }): void {
-  curve.time.push(row.time);
-  curve.atRisk.push(row.atRisk);
-  curve.events.push(row.events);
-  curve.mean.push(row.mean);
-  curve.seRobust.push(row.seRobust);
-  curve.sePoisson.push(row.sePoisson);
+type Row = { [K in Exclude<keyof RepairCurve, "low" | "high">]: RepairCurve[K][number] };
+
+function pushRow(curve: RepairCurve, z: number, { time, atRisk, events, mean, seRobust, sePoisson }: Row): void {
+  const span = seRobust === null || mean === 0 ? null : Math.exp((z * seRobust) / mean);
+  curve.time.push(time);
+  curve.atRisk.push(atRisk);
+  curve.events.push(events);
+  curve.mean.push(mean);
+  curve.seRobust.push(seRobust);
+  curve.sePoisson.push(sePoisson);
+  curve.low.push(span && mean / span);
+  curve.high.push(span && mean * span);
 }
 
 export const repairCurveNote: MethodNote = {

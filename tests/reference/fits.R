@@ -160,6 +160,14 @@ keep("fences", "outliers", "quantile(type = 6)", list(x = listed(shop), rule = "
   list(q1 = unname(quantile(shop, 0.25, type = 6)), q3 = unname(quantile(shop, 0.75, type = 6))))
 keep("modified z", "outliers", "mad(constant = 1)", list(x = listed(shop), rule = "modified-z"),
   list(median = median(shop), mad = mad(shop, constant = 1), scores = listed(0.6745 * (shop - median(shop)) / mad(shop, constant = 1))))
+rest <- shop; stat <- crit <- numeric(0)
+for (i in 1:3) {
+  n <- length(rest); far <- which.max(abs(rest - mean(rest))); stat[i] <- abs(rest[far] - mean(rest)) / sd(rest)
+  t <- qt(1 - 0.05 / (2 * n), n - 2); crit[i] <- (n - 1) * t / sqrt((n - 2 + t^2) * n); rest <- rest[-far]
+}
+keep("generalised esd", "outliers", "qt, sd", list(x = listed(shop), rule = "gesd", max = 3), list(statistic = listed(stat), critical = listed(crit)))
+hinge <- fivenum(shop)
+keep("hinges", "outliers", "fivenum", list(x = listed(shop), rule = "adjusted-fences"), list(lowerHinge = hinge[2], median = hinge[3], upperHinge = hinge[4]))
 line <- summary(lm(shop ~ 0 + I(1:12)))
 keep("through the origin", "ratio-line", "lm(y ~ 0 + x)", list(x = listed(1:12), y = listed(shop)), list(slope = line$coefficients[1], slopeSe = line$coefficients[2], residualSd = line$sigma))
 seen <- c(5, 9, 13, 4.4, 3.9, 7, 8, 10, 6, 5)
