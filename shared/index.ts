@@ -37,9 +37,11 @@ export {
 } from "./profile.ts";
 export { ask, type Bound, perform, QueryError, type Question, question } from "./question.ts";
 export { loadRoster, ROSTER_COLUMNS, type RosterRow } from "./roster.ts";
+export { type StarterFile, starterFiles } from "./starter.ts";
 export { inTransaction, isHeld, keepNote, noteOfStore, openStore, type Store, type StoreOptions } from "./store.ts";
+export { instantsFromLocal, storeInstantFromTyped } from "./store-times.ts";
 export { loadText } from "./text-file.ts";
-export { dayOfInstant, instantFromTyped, type TypedTime } from "./times.ts";
+export { dayAfter, dayOfInstant, instantFromTyped, type TypedTime } from "./times.ts";
 export { loadWorkshop, pathBeside, problemsOf, type WorkshopFile } from "./workshop.ts";
 export {
   kindOfMachine,
