@@ -459,3 +459,68 @@ CREATE TABLE log_badge (
 CREATE TABLE log_drop (
   row_number BIGINT NOT NULL
 );
+
+-- migration 5: signs of life with what their stretches are told by, and the scratch of reading them
+
+DROP TABLE alive_hour;
+CREATE TABLE alive_hour (
+  station             VARCHAR NOT NULL,
+  hour_at             TIMESTAMPTZ NOT NULL,
+  has_sequence        BOOLEAN NOT NULL,        -- those with sequence numbers and those without have a row each
+  signs               INTEGER NOT NULL,
+  first_second        USMALLINT NOT NULL,      -- of the hour
+  last_second         USMALLINT NOT NULL,
+  longest_gap_seconds USMALLINT NOT NULL,      -- within the hour; 0 for one sign
+  usual_gap_seconds   DOUBLE,                  -- median within the hour, null under three signs
+  steps               USMALLINT[] NOT NULL,    -- seconds from the hour to the first sign, then from one to the next
+  sequence_steps      BIGINT[]                 -- the first sequence number, then the differences; null where they have none
+);
+
+CREATE TABLE log_alive (
+  station  VARCHAR NOT NULL,
+  hour_at  TIMESTAMPTZ NOT NULL,
+  second   USMALLINT NOT NULL,
+  sequence BIGINT
+);
+CREATE TABLE log_alive_known (
+  station  VARCHAR NOT NULL,
+  hour_at  TIMESTAMPTZ NOT NULL,
+  second   USMALLINT NOT NULL,
+  sequence BIGINT
+);
+CREATE TABLE log_alive_odd (
+  station     VARCHAR NOT NULL,
+  occurred_at TIMESTAMPTZ NOT NULL,
+  badge       VARCHAR,
+  sequence    BIGINT,
+  detail      VARCHAR,
+  anchor      VARCHAR,
+  unset_stamp TIMESTAMP
+);
+-- From where on a station's stretches of life are drawn anew.
+CREATE TABLE log_alive_cut (
+  station VARCHAR NOT NULL,
+  cut_at  TIMESTAMPTZ NOT NULL
+);
+-- Rows with a local stamp in an hour that a change of offset repeats or leaves out.
+CREATE TABLE log_changing (
+  row_number     BIGINT NOT NULL,
+  stamp          TIMESTAMP,
+  station        VARCHAR,
+  sequence       BIGINT,
+  change_at      TIMESTAMPTZ,
+  before_seconds INTEGER,
+  after_seconds  INTEGER
+);
+-- Stored events of an unset clock that the log under way has again.
+CREATE TABLE log_moved (
+  row_number  BIGINT NOT NULL,
+  event_row   BIGINT NOT NULL,
+  occurred_at TIMESTAMPTZ,
+  early_at    TIMESTAMPTZ,
+  late_at     TIMESTAMPTZ,
+  old_at      TIMESTAMPTZ,
+  station     VARCHAR,
+  repair      VARCHAR,
+  is_better   BOOLEAN
+);

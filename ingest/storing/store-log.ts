@@ -5,6 +5,8 @@ import { FailedError, UsageError } from "../../shared/errors.ts";
 import { EVENT_KINDS, type Profile, type ProfileDurationField, type ProfileTimeField } from "../../shared/profile.ts";
 import { ask, type Bound, perform, QueryError, question } from "../../shared/question.ts";
 import type { Account, Touched } from "../accounting.ts";
+import { keepAlive } from "../alive/keep-alive.ts";
+import { moveUnset, settleClocks } from "../clocks/settle-clocks.ts";
 import { fieldAt } from "../reading/fields.ts";
 import type { Source } from "../reading/spool.ts";
 import { type Reason, reasonsOf } from "./reasons.ts";
@@ -55,6 +57,15 @@ interface StateCount {
   rows: number;
   first_at: Date | null;
   last_at: Date | null;
+}
+
+interface EventStateCount extends StateCount {
+  repaired: number;
+  repaired_alive: number;
+  alive: number;
+  boots: number;
+  locals: number;
+  anchored: number;
 }
 
 /** Stores what can be stored and accounts for every line. */
@@ -139,16 +150,49 @@ async function storeEvents(
     await perform(connection, steps.markPreamble, { preamble: source.preamble, rows: source.rows });
   }
   await noteBadges(connection, storing);
-  const counts = await ask<StateCount & { repaired: number; alive: number }>(connection, countStates);
+  const counts = await settled(connection, storing, zone, await ask<EventStateCount>(connection, countStates));
   const good = counts.find(({ state }) => state === "good");
   if (good === undefined) return { counts, duplicates: 0, repaired: 0, touched: null };
   const span = { from: good.first_at, until: good.last_at };
   await perform(connection, steps.findOwnDuplicates);
   await perform(connection, steps.findStoredDuplicates, span);
+  const moved = good.anchored > 0 ? await moveUnset(connection) : [];
   await perform(connection, steps.insertEvents, { reading, line_offset: lineOffset });
   const [dropped] = await ask<{ duplicates: number; repaired: number }>(connection, countDuplicates);
+  const alive = good.alive > 0 ? await keepAlive(connection, span) : { byStation: [], repaired: 0 };
+  const newAlive = alive.byStation.reduce((total, { signs }) => total + signs, 0);
   const touched = await ask<TouchedRow>(connection, findTouched, { reading, ...span });
-  return { counts, duplicates: dropped!.duplicates, repaired: good.repaired - dropped!.repaired, touched: touchedFrom(touched) };
+  return {
+    counts,
+    duplicates: dropped!.duplicates + good.alive - newAlive,
+    repaired: good.repaired - good.repaired_alive - dropped!.repaired + alive.repaired,
+    touched: touchedFrom([...touched, ...moved, ...alive.byStation]),
+  };
+}
+
+/** Settles the stamps that only their neighbours explain; gives the counts as they are then. */
+async function settled(
+  connection: DuckDBConnection,
+  storing: Storing,
+  zone: string,
+  counts: EventStateCount[],
+): Promise<EventStateCount[]> {
+  const good = counts.find(({ state }) => state === "good");
+  const hasUnset = counts.some(({ state }) => state === "unset");
+  if (good === undefined && !hasUnset) return counts;
+  const { path, compression, longest, spooled } = stageValues(storing, zone);
+  await settleClocks(connection, {
+    zone,
+    earliest: storing.profile.earliest,
+    shifts: storing.profile.impossible === "shift",
+    from: good?.first_at ?? null,
+    until: good?.last_at ?? null,
+    hasUnset,
+    hasBoots: (good?.boots ?? 0) > 0,
+    hasLocal: (good?.locals ?? 0) > 0,
+    again: { path: path!, compression: compression!, longest: longest!, spooled: spooled! },
+  });
+  return ask<EventStateCount>(connection, countStates);
 }
 
 async function storeSessions(

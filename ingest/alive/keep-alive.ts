@@ -1,0 +1,46 @@
+// Signs of life are most of a log and none of the work: counted line by line, kept exactly but compactly, and told as stretches in
+// which the usual rhythm held.
+import type { DuckDBConnection } from "@duckdb/node-api";
+import { ask, perform, question } from "../../shared/question.ts";
+
+const gather = question(import.meta.url, "./gather.sql");
+const gatherKnown = question(import.meta.url, "./gather-known.sql");
+const gatherOdd = question(import.meta.url, "./gather-odd.sql");
+const countNew = question(import.meta.url, "./count-new.sql");
+const countRepaired = question(import.meta.url, "./count-repaired.sql");
+const dropKnown = question(import.meta.url, "./drop-known.sql");
+const store = ["./forget-hours.sql", "./write-hours.sql", "./insert-odd.sql"].map((path) => question(import.meta.url, path));
+const tell = ["./cut-stretches.sql", "./forget-stretches.sql", "./write-stretches.sql"].map((path) =>
+  question(import.meta.url, path),
+);
+const clear = [
+  "./clear-log-alive.sql",
+  "./clear-log-alive-known.sql",
+  "./clear-log-alive-odd.sql",
+  "./clear-log-alive-cut.sql",
+].map((path) => question(import.meta.url, path));
+
+export interface NewSigns {
+  station: string;
+  signs: number;
+  first_at: Date;
+  last_at: Date;
+}
+
+/** Keeps the staged log's signs of life and draws their stretches anew where they change. Gives the new ones. */
+export async function keepAlive(
+  connection: DuckDBConnection,
+  span: { from: Date | null; until: Date | null },
+): Promise<{ byStation: NewSigns[]; repaired: number }> {
+  await perform(connection, gather);
+  await perform(connection, gatherKnown, span);
+  await perform(connection, dropKnown);
+  await perform(connection, gatherOdd, span);
+  const byStation = await ask<NewSigns>(connection, countNew);
+  const [counted] = await ask<{ repaired: number }>(connection, countRepaired);
+  if (byStation.length > 0) {
+    for (const step of [...store, ...tell]) await perform(connection, step, step.sql.includes("$from") ? span : {});
+  }
+  for (const step of clear) await perform(connection, step);
+  return { byStation, repaired: counted!.repaired };
+}

@@ -1,0 +1,24 @@
+-- Writes the hours that have new signs of life: the known and the new together.
+INSERT INTO alive_hour
+WITH signs AS (
+  SELECT station, hour_at, second, sequence FROM log_alive
+  UNION ALL
+  SELECT station, hour_at, second, sequence FROM log_alive_known
+  SEMI JOIN (SELECT DISTINCT station, hour_at, sequence IS NOT NULL AS has_sequence FROM log_alive) AS fresh
+    ON fresh.station = log_alive_known.station AND fresh.hour_at = log_alive_known.hour_at
+    AND fresh.has_sequence = (log_alive_known.sequence IS NOT NULL)
+), hours AS (
+  SELECT station, hour_at, has_sequence, list(second ORDER BY second, sequence) AS seconds,
+    CASE WHEN has_sequence THEN list(sequence ORDER BY second, sequence) END AS sequences
+  FROM (SELECT *, sequence IS NOT NULL AS has_sequence FROM signs)
+  GROUP BY station, hour_at, has_sequence
+), stepped AS (
+  SELECT *,
+    list_transform(seconds, lambda second, place: (second - CASE WHEN place = 1 THEN 0 ELSE seconds[place - 1] END)::USMALLINT) AS steps,
+    list_transform(sequences, lambda sequence, place: sequence - CASE WHEN place = 1 THEN 0 ELSE sequences[place - 1] END) AS sequence_steps
+  FROM hours
+)
+SELECT station, hour_at, has_sequence, len(seconds)::INTEGER, seconds[1], seconds[-1], coalesce(list_max(steps[2:]), 0),
+  CASE WHEN len(seconds) > 2 THEN list_median(steps[2:]) END, steps, sequence_steps
+FROM stepped
+ORDER BY hour_at, station;
