@@ -343,7 +343,7 @@ interface TouchedRow {
 function touchedFrom(rows: TouchedRow[]): Touched | null {
   if (rows.length === 0) return null;
   return {
-    stations: rows.map(({ station }) => station),
+    stations: [...new Set(rows.map(({ station }) => station))].sort(),
     from: new Date(Math.min(...rows.map(({ first_at }) => first_at.getTime()))),
     until: new Date(Math.max(...rows.map(({ last_at }) => last_at.getTime()))),
   };
