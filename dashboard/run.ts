@@ -4,10 +4,10 @@ import { join, resolve } from "node:path";
 import {
   badgeHasher,
   badgeKeyPath,
-  instantFromTyped,
   loadWorkshop,
   openStore,
   type Store,
+  storeInstantFromTyped,
   type WorkshopFile,
 } from "../shared/index.ts";
 import {
@@ -19,7 +19,7 @@ import {
   type StoreCommand,
   type Surroundings,
 } from "./commands/command.ts";
-import { optionsFrom } from "./options.ts";
+import { kebab, optionsFrom } from "./options.ts";
 import { bringUpToDate, setAsOf } from "./upkeep.ts";
 
 /** A store that somebody holds open already; the path decides whether a caller means it. */
@@ -82,18 +82,18 @@ async function atDesk(
     const zone = workshop.workshop.workshop.zone;
     const storedBadge = badgeHasher(keyPathOf(store), workshop.workshop.privacy?.badges ?? "hashed");
     const { lastEvent } = await bringUpToDate(store, connection, workshop, storedBadge, shared.seed);
-    const typed = (name: "asOf" | "since" | "until", side: "instant" | "since" | "until"): Date | undefined =>
+    const typed = async (name: "asOf" | "since" | "until", side: "instant" | "since" | "until"): Promise<Date | undefined> =>
       shared[name] === undefined
         ? undefined
-        : instantFromTyped(shared[name], zone, { field: name === "asOf" ? "as-of" : name, side });
+        : storeInstantFromTyped(connection, shared[name], zone, { field: kebab(name), side });
     const fallback = surroundings.asOfDefault === "now" || !lastEvent ? new Date() : lastEvent;
-    const asOf = typed("asOf", "instant") ?? fallback;
+    const asOf = (await typed("asOf", "instant")) ?? fallback;
     await setAsOf(connection, asOf, lastEvent, shared.seed);
     const desk: Desk = {
       store,
       connection,
       workshop,
-      span: { since: typed("since", "since"), until: typed("until", "until"), asOf, zone },
+      span: { since: await typed("since", "since"), until: await typed("until", "until"), asOf, zone },
       seed: shared.seed,
       surroundings,
       storedBadge,
