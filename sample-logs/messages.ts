@@ -33,7 +33,7 @@ export interface Slip extends BadWeek {
   address: number;
 }
 
-const idleEvery = 4 * 3600;
+const idleEvery = 6 * 3600;
 const inUseEvery = 15 * 60;
 
 /** Messages in true time with their sequence numbers. Bounces are counted into `bounces` by session. */

@@ -118,6 +118,8 @@ interface Unit {
   turn: Turn | null;
   outFrom: number;
   outUntil: number;
+  /** Nobody gets a badge into a holder in no time. */
+  freeFrom: number;
 }
 type Happening =
   | { kind: "wish"; wish: Wish }
@@ -133,6 +135,7 @@ type Happening =
 
 const minute = 60;
 const handOver = 15 * minute;
+const handIn = 20;
 const aloneLimit = 20 * minute;
 /** Time kept free before locking up: nobody starts afresh in it. */
 const lastStart = 10 * minute;
@@ -162,7 +165,7 @@ export function simulateUse(world: {
   const told: WishTold[] = [];
   const downs: Down[] = [];
   const visits: Visit[] = [];
-  const units: Unit[] = machines.map(() => ({ session: null, turn: null, outFrom: 0, outUntil: 0 }));
+  const units: Unit[] = machines.map(() => ({ session: null, turn: null, outFrom: 0, outUntil: 0, freeFrom: 0 }));
   const unitsOf = groups.map(({ id }) => machines.flatMap(({ group }, index) => (group === id ? [index] : [])));
   const groupOf = machines.map(({ group }) => groups.findIndex(({ id }) => id === group));
   const waiting: Waiter[][] = groups.map(() => []);
@@ -266,7 +269,7 @@ export function simulateUse(world: {
   function freeUnit(group: number, time: number, chance: Chance): number {
     const free = unitsOf[group]!.filter((machine) => {
       const unit = units[machine]!;
-      return unit.session === null && unit.turn === null && !isOut(unit, time);
+      return unit.session === null && unit.turn === null && time >= unit.freeFrom && !isOut(unit, time);
     });
     if (free.length > 1 && chance.happens(0.15)) return chance.pick(free);
     return free[0] ?? -1;
@@ -377,6 +380,7 @@ export function simulateUse(world: {
     const unit = units[turn.machine]!;
     unit.turn = null;
     isBusy[turn.person] = 0;
+    freeAgain[turn.person] = Math.max(freeAgain[turn.person]!, time + 2 * handIn);
     lastSeen.push({ person: turn.person, time });
     const spell = calendar.spellAt(time);
     isPresent(turn.person, time, Math.min(time + Math.round(chance.exponential(12 * minute)), spell?.until ?? time));
@@ -497,7 +501,7 @@ export function simulateUse(world: {
 
   function forcedStarts(time: number, forced: Forced): void {
     const unit = units[forced.machine]!;
-    if (unit.session !== null || unit.turn !== null) return;
+    if (unit.session !== null || unit.turn !== null || time < unit.freeFrom) return;
     if (isOut(unit, time) && forced.evenOut !== true) return;
     const person = forced.person ?? personFor(groupOf[forced.machine]!, time, chance);
     if (person < 0 && forced.badge === undefined) return;
@@ -511,6 +515,7 @@ export function simulateUse(world: {
     const unit = units[session.machine]!;
     if (unit.session !== session || session.end !== time) return;
     unit.session = null;
+    unit.freeFrom = time + handIn;
     const count = active.get(session.badge)! - 1;
     if (count === 0) active.delete(session.badge);
     else active.set(session.badge, count);

@@ -51,6 +51,16 @@ describe("the true workshop", () => {
     }
   });
 
+  test("a badge takes some seconds from one hand to the next", () => {
+    const lastEnd = new Map<number, number>();
+    const hasty = sessions.filter(({ machine, start, end }) => {
+      const gap = start - (lastEnd.get(machine) ?? 0);
+      lastEnd.set(machine, end);
+      return gap < 15;
+    });
+    expect(hasty).toEqual([]);
+  });
+
   test("every session lasts, and its motor turns no longer than it", () => {
     expect(
       sessions.filter(({ start, end, motorSeconds }) => end <= start || motorSeconds < 0 || motorSeconds > end - start),
