@@ -523,4 +523,28 @@ CREATE TABLE log_moved (
   station     VARCHAR,
   repair      VARCHAR,
   is_better   BOOLEAN
+
+-- migration 6: what a machine's seen sessions say about length, in a form that new lines seldom change
+
+DROP TABLE machine_length;
+-- Kept beside session so that new lines need not read it all. The reference is all seen sessions up to a day; from 512 sessions on
+-- that day moves only when their number has grown by about a twentieth.
+CREATE TABLE machine_length (
+  machine            VARCHAR NOT NULL,
+  sessions           BIGINT NOT NULL,      -- seen ends of trusted length
+  longest_seconds    DOUBLE NOT NULL,
+  reference_until    TIMESTAMPTZ NOT NULL, -- excluded
+  reference_sessions BIGINT NOT NULL,
+  pauses             BIGINT NOT NULL,      -- of the reference: pauses within a day, and how long they were together
+  pause_seconds      DOUBLE NOT NULL,
+  lengths            DOUBLE[] NOT NULL     -- of the reference, ascending, of equal weight; 512 quantiles where it has more
+);
+
+-- Silences after which a station was heard again without having started anew: what network causes are inferred from.
+CREATE TABLE silence (
+  station        VARCHAR NOT NULL,
+  low_at         TIMESTAMPTZ NOT NULL, -- its last sign of life before
+  high_at        TIMESTAMPTZ NOT NULL, -- what was heard first thereafter
+  alive_at       TIMESTAMPTZ NOT NULL, -- its next sign of life
+  rhythm_seconds DOUBLE NOT NULL
 );

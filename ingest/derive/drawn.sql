@@ -6,7 +6,7 @@
 -- session may also have ended unheard (one release in fifty is taken to get lost).
 INSERT INTO session
 WITH placed AS (
-  SELECT judged.*, mean_seconds, lengths,
+  SELECT judged.*, mean_seconds, lengths, odds,
     (epoch_us(end_low) - epoch_us(started_at)) / 1e6 AS low,
     (epoch_us(end_high) - epoch_us(started_at)) / 1e6 AS high,
     ended IN ('superseded', 'lost') AS bounded,
@@ -17,6 +17,7 @@ WITH placed AS (
 ), ordered AS (
   SELECT placed.*,
     list_select(a.places, list_select(b.places, c.places)) AS places,
+    CASE WHEN ended = 'open' THEN list_select(c.places, list_select(b.places, a.places)) END AS other_places,
     spread.places AS spread
   FROM placed
   JOIN shuffle AS a ON a.number = luck % 256
@@ -26,11 +27,14 @@ WITH placed AS (
 ), lasted AS (
   SELECT *,
     CASE
-      WHEN within > below THEN list_select(lengths[below + 1:within], spread)
-      WHEN bounded THEN list_transform(range(100), lambda k:
-        low - mean_seconds * ln(1 - (k + 0.5) / 100 * (1 - exp(-(high - low) / mean_seconds))))
-      ELSE list_transform(range(100), lambda k: low - mean_seconds * ln(1 - (k + 0.5) / 100))
-    END AS quantiles,
+      WHEN within > below AND odds IS NOT NULL THEN list_select(lengths[below + 1:within],
+        list_transform(list_zip(places, odds), lambda pair:
+          1 + floor((within - below) * (pair[1] - 0.5) * pair[2] / (100.5 - pair[1] + (pair[1] - 0.5) * pair[2]))::bigint))
+      WHEN within > below THEN list_select(lengths[below + 1:within], list_select(spread, places))
+      WHEN bounded THEN list_transform(places, lambda place:
+        low - mean_seconds * ln(1 - (place - 0.5) / 100 * (1 - exp(-(high - low) / mean_seconds))))
+      ELSE list_transform(places, lambda place: low - mean_seconds * ln(1 - (place - 0.5) / 100))
+    END AS lengths_drawn,
     -- The chance that it still runs.
     CASE WHEN ended = 'open' THEN (len(lengths) - upto + 0.5) / (len(lengths) - upto + 0.5 + 0.02 * (upto - below)) END AS running
   FROM ordered
@@ -41,11 +45,10 @@ WITH placed AS (
   SELECT *,
     CASE
       WHEN heard THEN cuts
-      WHEN cuts IS NOT NULL THEN list_transform(list_zip(list_select(quantiles, places), cuts), lambda pair: least(pair[1], pair[2], high))
-      WHEN ended = 'open' THEN list_select(list_transform(range(100), lambda k: CASE
-        WHEN k + 0.5 >= 100 * (1 - running) THEN high
-        ELSE least(high, quantiles[1 + floor((k + 0.5) / (1 - running))::bigint]) END), places)
-      ELSE list_select(quantiles, places)
+      WHEN cuts IS NOT NULL THEN list_transform(list_zip(lengths_drawn, cuts), lambda pair: least(pair[1], pair[2], high))
+      WHEN ended = 'open' THEN list_transform(list_zip(other_places, lengths_drawn), lambda pair:
+        CASE WHEN pair[1] > 100 * (1 - running) THEN high ELSE least(pair[2], high) END)
+      ELSE lengths_drawn
     END AS draws
   FROM cut
 )

@@ -3,7 +3,7 @@
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { ask, type Bound, perform, question } from "../../shared/question.ts";
 import { type BootSilence, beganBetween, beganTogether, networkCauses, numbered, powerCauses, type Silence } from "./causes.ts";
-import { shuffles } from "./shuffles.ts";
+import { normalScores, shuffles } from "./shuffles.ts";
 
 /** Grows whenever the rules would give other sessions from the same lines; a store of an older one is derived anew. */
 export const rulesVersion = 1;
@@ -38,6 +38,7 @@ const steps = {
   released: question(import.meta.url, "./released.sql"),
   lengths: question(import.meta.url, "./lengths.sql"),
   unseen: question(import.meta.url, "./unseen.sql"),
+  normalScore: question(import.meta.url, "./normal-score.sql"),
   reference: question(import.meta.url, "./reference.sql"),
   bootSilence: question(import.meta.url, "./boot-silence.sql"),
   heardElsewhere: question(import.meta.url, "./heard-elsewhere.sql"),
@@ -77,14 +78,15 @@ export async function deriveSessions(connection: DuckDBConnection, derivation: D
   await walkWithCare(connection, known);
   await findSessions(connection, known);
   await run("released", { rules_version: rulesVersion });
-  await run("lengths");
+  await run("lengths", { machines: null });
   await run("unseen", known);
-  await run("reference");
+  await run("shuffle", { shuffles: JSON.stringify(shuffles()) });
+  await run("normalScore", { scores: JSON.stringify(normalScores()) });
+  await run("reference", { seed: String(seed) });
   await inferCauses(connection, known);
   await run("judged");
   await run("ranked");
   await run("spread");
-  await run("shuffle", { shuffles: JSON.stringify(shuffles()) });
   await run("causeCut", { seed: String(seed) });
   await run("drawn", { seed: String(seed), rules_version: rulesVersion });
   await run("motor", known);

@@ -1,30 +1,69 @@
 -- The lengths by which each machine's unseen ends are judged: its own, of its group where it has fewer than 20, of the shop
 -- where the group has fewer too. Its longest seen session is its own where it has one.
 -- Without any seen session in the log: a mean of one hour and a longest of twelve.
--- Reads machine_length, machine, unseen. Makes reference: machine, longest_seconds, mean_seconds, lengths (ascending).
+-- Whoever ended a session unheard was followed by nobody until the next start: the later the end, the likelier that is. So each
+-- length weighs e to the power of length over mean pause, the pauses of a machine's days being taken as exponential.
+-- $seed varchar. Reads machine_length, machine, unseen, shuffle. Makes reference: machine, longest_seconds, mean_seconds, lengths
+-- (ascending), and odds: by what the odds of ending earlier are off in each joint world, since the reference itself is a sample
+-- (null from 4,096 sessions on).
 CREATE OR REPLACE TEMP TABLE reference AS
 WITH wanted AS (
   SELECT DISTINCT machine, coalesce(group_id, machine) AS group_id
   FROM (SELECT machine FROM unseen UNION SELECT machine FROM machine_length) LEFT JOIN machine USING (machine)
 ), known AS (
-  SELECT machine, group_id, sessions, longest_seconds, sample FROM wanted JOIN machine_length USING (machine)
-), one AS (
-  SELECT machine, group_id, sessions, longest_seconds, unnest(sample) AS kept FROM known
+  SELECT machine, group_id, sessions, longest_seconds, reference_sessions, pauses, pause_seconds, lengths
+  FROM wanted JOIN machine_length USING (machine)
 ), by_group AS (
-  SELECT group_id, (SELECT sum(sessions) FROM known WHERE known.group_id = one.group_id) AS sessions,
-    max(longest_seconds) AS longest_seconds, arg_min(kept.seconds, kept.session_id, 256) AS seconds
-  FROM one GROUP BY group_id
+  SELECT group_id, sum(sessions) AS sessions, sum(reference_sessions) AS reference_sessions, max(longest_seconds) AS longest_seconds,
+    sum(pauses) AS pauses, sum(pause_seconds ORDER BY machine) AS pause_seconds,
+    flatten(list(lengths ORDER BY machine)) AS lengths
+  FROM known GROUP BY group_id
 ), shop AS (
-  SELECT max(longest_seconds) AS longest_seconds, arg_min(kept.seconds, kept.session_id, 256) AS seconds
-  FROM one
+  SELECT sum(reference_sessions) AS reference_sessions, max(longest_seconds) AS longest_seconds,
+    sum(pauses) AS pauses, sum(pause_seconds ORDER BY machine) AS pause_seconds,
+    flatten(list(lengths ORDER BY machine)) AS lengths
+  FROM known
 ), chosen AS (
   SELECT
     wanted.machine,
+    CASE WHEN known.sessions >= 20 THEN 'machine:' || wanted.machine
+      WHEN by_group.sessions >= 20 THEN 'group:' || wanted.group_id ELSE 'shop' END AS source,
     coalesce(known.longest_seconds, by_group.longest_seconds, shop.longest_seconds, 43200) AS longest_seconds,
-    list_sort(CASE
-      WHEN known.sessions >= 20 THEN [kept.seconds FOR kept IN known.sample]
-      WHEN by_group.sessions >= 20 THEN by_group.seconds
-      ELSE coalesce(shop.seconds, []) END) AS lengths
+    CASE WHEN known.sessions >= 20 THEN known.lengths WHEN by_group.sessions >= 20 THEN by_group.lengths ELSE shop.lengths END AS lengths,
+    CASE WHEN known.sessions >= 20 THEN known.reference_sessions WHEN by_group.sessions >= 20 THEN by_group.reference_sessions ELSE shop.reference_sessions END AS reference_sessions,
+    CASE WHEN known.sessions >= 20 THEN known.pauses WHEN by_group.sessions >= 20 THEN by_group.pauses ELSE shop.pauses END AS pauses,
+    CASE WHEN known.sessions >= 20 THEN known.pause_seconds WHEN by_group.sessions >= 20 THEN by_group.pause_seconds ELSE shop.pause_seconds END AS pause_seconds
   FROM wanted LEFT JOIN known USING (machine) LEFT JOIN by_group ON by_group.group_id = wanted.group_id CROSS JOIN shop
+), one AS (
+  SELECT machine, unnest(lengths) AS seconds, pauses, pause_seconds, list_avg(lengths) AS mean_seconds FROM chosen
+), weighed AS (
+  -- Pauses shorter than the sessions themselves say more about the log than about the shop.
+  SELECT machine, seconds,
+    CASE WHEN pauses > 0 THEN exp(seconds / greatest(pause_seconds / pauses, mean_seconds, 1) - 50) ELSE 1 END AS weight
+  FROM one
+), summed AS (
+  SELECT machine, seconds, sum(weight) OVER by_length AS upto, upto - weight AS after,
+    sum(weight) OVER (PARTITION BY machine ORDER BY seconds ROWS BETWEEN UNBOUNDED PRECEDING AND UNBOUNDED FOLLOWING) AS total
+  FROM weighed
+  WINDOW by_length AS (PARTITION BY machine ORDER BY seconds ROWS UNBOUNDED PRECEDING)
+), short AS (
+  SELECT machine, list(seconds ORDER BY seconds) AS lengths
+  FROM (
+    SELECT machine, seconds, unnest(range(ceil(512 * after / total - 0.5)::bigint, ceil(512 * upto / total - 0.5)::bigint)) AS place
+    FROM summed
+  )
+  GROUP BY machine
+), lucky AS (
+  SELECT machine, longest_seconds, reference_sessions, coalesce(short.lengths, []) AS lengths,
+    md5_number_lower(concat('reference:', source, ':', $seed::varchar)) AS luck
+  FROM chosen LEFT JOIN short USING (machine)
 )
-SELECT machine, longest_seconds, greatest(1, coalesce(list_avg(lengths), 3600)) AS mean_seconds, lengths FROM chosen
+SELECT machine, longest_seconds, greatest(1, coalesce(list_avg(lengths), 3600)) AS mean_seconds, lengths,
+  -- A share's logit errs by about 1.8 times a normal score over the root of the number.
+  CASE WHEN coalesce(reference_sessions, 1) < 4096 THEN
+    list_transform(list_select(a.places, list_select(b.places, c.places)), lambda place:
+      exp(1.8 / sqrt(greatest(coalesce(reference_sessions, 1), 1)) * normal_score.scores[place])) END AS odds
+FROM lucky CROSS JOIN normal_score
+JOIN shuffle AS a ON a.number = luck % 256
+JOIN shuffle AS b ON b.number = 256 + (luck >> 8) % 256
+JOIN shuffle AS c ON c.number = 512 + (luck >> 16) % 256

@@ -1,4 +1,5 @@
 // Orders of the joint worlds: three sets of shuffles, composed by a key's hash, so that the draws of two sessions are unrelated.
+import normalQuantile from "@stdlib/stats-base-dists-normal-quantile";
 import { DRAWS } from "../../shared/draws.ts";
 
 /** How many shuffles stand in each of the three sets: 256³ composed orders, so that two sessions hardly ever share one. */
@@ -23,3 +24,7 @@ export function shuffles(): number[][] {
     return places;
   });
 }
+
+/** The middles of DRAWS equal strata on the normal scale. */
+export const normalScores = (): number[] =>
+  Array.from({ length: DRAWS }, (_, index) => normalQuantile((index + 0.5) / DRAWS, 0, 1));
