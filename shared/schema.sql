@@ -523,6 +523,7 @@ CREATE TABLE log_moved (
   station     VARCHAR,
   repair      VARCHAR,
   is_better   BOOLEAN
+);
 
 -- migration 6: what a machine's seen sessions say about length, in a form that new lines seldom change
 
