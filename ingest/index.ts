@@ -6,3 +6,11 @@ export type { Account, Touched } from "./accounting.ts";
 export { touchedByBoth } from "./accounting.ts";
 export { deriveSessions, rulesVersion } from "./derive/index.ts";
 export { type BatchRequest, type FileRequest, ingestBatch, ingestFile } from "./ingest-file.ts";
+export {
+  type AgainRequest,
+  listRejects,
+  type Reject,
+  type RejectGroup,
+  rejectsAgain,
+  rejectsByReason,
+} from "./rejects/rejects.ts";

@@ -36,7 +36,7 @@ export interface BatchRequest extends Request {
 export async function ingestFile(connection: DuckDBConnection, request: FileRequest): Promise<Account> {
   const source = await sourceFromFile(request);
   try {
-    return await storeLog(connection, { ...request, source, goesOn: false });
+    return await storeLog(connection, { ...request, source, numbering: "file" });
   } finally {
     source.remove();
   }
@@ -48,7 +48,7 @@ export async function ingestBatch(connection: DuckDBConnection, request: BatchRe
   const lines = texts.map((entry, index) => ({ line: index + 1, ...(typeof entry === "string" ? { text: entry } : entry) }));
   const source = await sourceFromLines(request, lines, null);
   try {
-    return await storeLog(connection, { ...request, source, goesOn: true });
+    return await storeLog(connection, { ...request, source, numbering: "goes-on" });
   } finally {
     source.remove();
   }

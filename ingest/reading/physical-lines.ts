@@ -86,3 +86,7 @@ export function shortened(text: string): string {
   if (text.length * 3 <= LONGEST_LINE_BYTES || Buffer.byteLength(text) <= LONGEST_LINE_BYTES) return text;
   return `${beginningOf(text)}… (${Buffer.byteLength(text)} bytes, sha256 ${createHash("sha256").update(text).digest("hex")})`;
 }
+
+/** Whether a text is the beginning of one that was too long. */
+export const isShortened = (text: string): boolean =>
+  text.length >= KEPT_OF_LONG_LINE / 4 && /… \(\d+ bytes, sha256 [0-9a-f]{64}\)$/.test(text.slice(-120));

@@ -8,7 +8,7 @@ import { join } from "node:path";
 import type { Profile } from "../../shared/profile.ts";
 import { type Columns, columnsFromHeader, type Envelope, fieldAt, KeysSeen, PLACES, placedCells } from "./fields.ts";
 import { compactJson, ElementSplitter, hasPath, maybeObject, textAt } from "./json-records.ts";
-import { LineSplitter, type PhysicalLine, shortened } from "./physical-lines.ts";
+import { isShortened, LineSplitter, type PhysicalLine, shortened } from "./physical-lines.ts";
 import { type LogRecord, RecordAssembler } from "./records.ts";
 import { openBytes, readError, type Survey, survey, type Watching } from "./survey.ts";
 
@@ -185,7 +185,8 @@ export async function sourceFromLines(
   const writer = await SpoolWriter.open(reading, header);
   try {
     for (const { line, text, ...envelope } of lines) {
-      writer.alone({ line, text: shortened(text), tooLong: shortened(text) !== text }, envelope);
+      const short = shortened(text);
+      writer.alone({ line, text: short, tooLong: short !== text || isShortened(text) }, envelope);
       await writer.flush();
     }
     return await writer.finish();

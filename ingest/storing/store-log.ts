@@ -25,7 +25,7 @@ const steps = {
   insertStretches: question(import.meta.url, "./insert-stretches.sql"),
   insertRejects: question(import.meta.url, "./insert-rejects.sql"),
   insertReading: question(import.meta.url, "./insert-reading.sql"),
-  forgetRejects: question(import.meta.url, "./forget-rejects.sql"),
+  forgetUnderstood: question(import.meta.url, "./forget-understood.sql"),
 };
 const clear = ["./clear-log-stage.sql", "./clear-log-session-stage.sql", "./clear-log-badge.sql", "./clear-log-drop.sql"].map(
   (path) => question(import.meta.url, path),
@@ -38,6 +38,7 @@ const countSessionDuplicates = question(import.meta.url, "./count-session-duplic
 const listBadges = question(import.meta.url, "./list-badges.sql");
 const findTouched = question(import.meta.url, "./find-touched.sql");
 const findTouchedStretches = question(import.meta.url, "./find-touched-stretches.sql");
+const hasRejects = question(import.meta.url, "./has-rejects.sql");
 const nextReading = question(import.meta.url, "./next-reading.sql");
 
 export interface Storing {
@@ -48,8 +49,8 @@ export interface Storing {
   zone: string;
   storedBadge: (badge: string) => string;
   source: Source;
-  /** Whether line numbers go on behind those of earlier readings of the same name. */
-  goesOn: boolean;
+  /** Of a file from its start, of a live source behind those of its earlier readings, or as given (rejects that are read again). */
+  numbering: "file" | "goes-on" | "given";
 }
 
 interface StateCount {
@@ -74,14 +75,14 @@ export async function storeLog(connection: DuckDBConnection, storing: Storing): 
   await prepareZone(connection, zone);
   const [next] = await ask<{ reading: number; lines: number }>(connection, nextReading, { file: storing.name });
   const reading = next!.reading;
-  const lineOffset = storing.goesOn ? next!.lines : 0;
+  const lineOffset = storing.numbering === "goes-on" ? next!.lines : 0;
   try {
     const isSessions = storing.profile.rows === "sessions";
     const found = isSessions
       ? await storeSessions(connection, storing, zone, reading, lineOffset)
       : await storeEvents(connection, storing, zone, reading, lineOffset);
     const account = accountFrom(storing.name, found);
-    if (!storing.goesOn) await perform(connection, steps.forgetRejects, { file: storing.name, from: 0, until: 2 ** 53 });
+    if (storing.numbering === "file") await forgetUnderstood(connection, storing, zone);
     if (account.rejected > 0) await noteRejects(connection, storing, reading, lineOffset);
     const { file: _file, touched: _touched, ...counts } = account;
     await perform(connection, steps.insertReading, {
@@ -331,6 +332,19 @@ async function noteRejects(connection: DuckDBConnection, storing: Storing, readi
     line_offset: lineOffset,
     reasons: JSON.stringify(reasons),
     hides: storing.storedBadge(probe) !== probe,
+  });
+}
+
+async function forgetUnderstood(connection: DuckDBConnection, storing: Storing, zone: string): Promise<void> {
+  const [row] = await ask<{ known: boolean }>(connection, hasRejects, { file: storing.name });
+  if (row?.known !== true) return;
+  const { path, compression, longest, spooled } = stageValues(storing, zone);
+  await perform(connection, steps.forgetUnderstood, {
+    file: storing.name,
+    path: path!,
+    compression: compression!,
+    longest: longest!,
+    spooled: spooled!,
   });
 }
 
