@@ -1,5 +1,5 @@
 // Sums from standards and handbooks for parts whose makers print figures: bearings, contactors, cutting tools.
-import { demand, demandPositive } from "./checks.ts";
+import { ensure, ensurePositive } from "./checks.ts";
 import { fitCaution, type MethodNote } from "./method-note.ts";
 
 export interface BearingLife {
@@ -29,7 +29,7 @@ const reliabilityTable: readonly (readonly [reliability: number, a1: number])[] 
 /** ISO 281:2007's a₁. Throws a UsageError outside 0.9 to 0.9995, where the standard has no figure. */
 export function bearingReliabilityFactor(reliability: number): number {
   const last = reliabilityTable.at(-1)!;
-  demand(reliability >= 0.9 && reliability <= last[0], "reliability", reliability, `a share from 0.9 to ${last[0]}`);
+  ensure(reliability >= 0.9 && reliability <= last[0], "reliability", reliability, `a share from 0.9 to ${last[0]}`);
   const reach = (share: number) => Math.log(1 / share) ** (2 / 3);
   const i = reliabilityTable.findIndex(([share]) => share >= reliability);
   const [share, a1] = reliabilityTable[i]!;
@@ -55,10 +55,10 @@ export function bearingLife({
   kind: "ball" | "roller";
   reliability?: number | undefined;
 }): BearingLife {
-  demandPositive("dynamicLoadKn", dynamicLoadKn);
-  demandPositive("loadKn", loadKn);
-  demandPositive("rpm", rpm);
-  demand(kind === "ball" || kind === "roller", "kind", kind, "ball or roller");
+  ensurePositive("dynamicLoadKn", dynamicLoadKn);
+  ensurePositive("loadKn", loadKn);
+  ensurePositive("rpm", rpm);
+  ensure(kind === "ball" || kind === "roller", "kind", kind, "ball or roller");
   const a1 = bearingReliabilityFactor(reliability);
   const millionRevs = a1 * (dynamicLoadKn / loadKn) ** (kind === "ball" ? 3 : 10 / 3);
   return { millionRevs, hours: (1e6 * millionRevs) / (60 * rpm), a1 };
@@ -75,8 +75,8 @@ export interface ContactorLife {
 
 /** Contactor or relay from B10d (operations) and operations a year. ISO 13849-1:2015, annex C.4. Throws unless both are above 0. */
 export function contactorLife({ b10d, operationsPerYear }: { b10d: number; operationsPerYear: number }): ContactorLife {
-  demandPositive("b10d", b10d);
-  demandPositive("operationsPerYear", operationsPerYear);
+  ensurePositive("b10d", b10d);
+  ensurePositive("operationsPerYear", operationsPerYear);
   const t10dYears = b10d / operationsPerYear;
   return { mttfdYears: 10 * t10dYears, mttfdYearsCapped: Math.min(10 * t10dYears, 100), t10dYears };
 }
@@ -90,13 +90,13 @@ export function toolLife({ speed, minutes }: { speed: readonly number[]; minutes
     ["speed", speed],
     ["minutes", minutes],
   ] as const) {
-    demand(pair.length === 2, name, pair.length, "two values");
-    for (const [i, value] of pair.entries()) demandPositive(`${name}[${i}]`, value);
+    ensure(pair.length === 2, name, pair.length, "two values");
+    for (const [i, value] of pair.entries()) ensurePositive(`${name}[${i}]`, value);
   }
   const [v1, v2] = speed as [number, number];
   const [t1, t2] = minutes as [number, number];
-  demand(v1 !== v2, "speed[1]", v2, `a speed other than speed[0] = ${v1}`);
-  demand(
+  ensure(v1 !== v2, "speed[1]", v2, `a speed other than speed[0] = ${v1}`);
+  ensure(
     (v1 - v2) * (t2 - t1) > 0,
     "minutes[1]",
     t2,

@@ -5,7 +5,7 @@ import binomialCdf from "@stdlib/stats-base-dists-binomial-cdf";
 import chisquareCdf from "@stdlib/stats-base-dists-chisquare-cdf";
 import normalCdf from "@stdlib/stats-base-dists-normal-cdf";
 import { type Insufficient, insufficient } from "../../shared/errors.ts";
-import { demand, demandPositive, demandShare, demandWhole } from "./checks.ts";
+import { ensure, ensureHits, ensurePositive, ensureShare } from "./checks.ts";
 import type { MethodNote } from "./method-note.ts";
 
 /**
@@ -18,8 +18,8 @@ export function crpsEnsemble(
   observed: number,
   kind: "plain" | "fair" = "plain",
 ): number | Insufficient {
-  for (const [i, one] of ensemble.entries()) demand(Number.isFinite(one), `ensemble[${i}]`, one, "a number");
-  demand(Number.isFinite(observed), "observed", observed, "a number");
+  for (const [i, one] of ensemble.entries()) ensure(Number.isFinite(one), `ensemble[${i}]`, one, "a number");
+  ensure(Number.isFinite(observed), "observed", observed, "a number");
   const m = ensemble.length;
   const need = kind === "fair" ? 2 : 1;
   if (m < need) return insufficient(m, need);
@@ -36,7 +36,7 @@ export function crpsEnsemble(
 
 /** The same for a normal forecast, in closed form. Gneiting & Raftery 2007, JASA 102. */
 export function crpsNormal({ mean, sd }: { mean: number; sd: number }, observed: number): number {
-  demandPositive("sd", sd);
+  ensurePositive("sd", sd);
   const z = (observed - mean) / sd;
   const density = Math.exp((-z * z) / 2) / Math.sqrt(2 * Math.PI);
   return sd * (z * (2 * normalCdf(z, 0, 1) - 1) + 2 * density - 1 / Math.sqrt(Math.PI));
@@ -74,20 +74,20 @@ export function scoreIntervals({
   alpha: number;
   observed: readonly number[];
 }): IntervalForecastScore | Insufficient {
-  demandShare("alpha", alpha);
+  ensureShare("alpha", alpha);
   const n = observed.length;
   const each = (field: string, bound: number | readonly number[], i: number): number => {
     if (typeof bound === "number") return bound;
-    demand(bound.length === n, field, bound.length, `${n} values, as many as observed`);
+    ensure(bound.length === n, field, bound.length, `${n} values, as many as observed`);
     return bound[i]!;
   };
   let score = 0;
   let hits = 0;
   for (const [i, one] of observed.entries()) {
-    demand(Number.isFinite(one), `observed[${i}]`, one, "a number");
+    ensure(Number.isFinite(one), `observed[${i}]`, one, "a number");
     const from = each("lower", lower, i);
     const until = each("upper", upper, i);
-    demand(until >= from, typeof upper === "number" ? "upper" : `upper[${i}]`, until, `at least lower = ${from}`);
+    ensure(until >= from, typeof upper === "number" ? "upper" : `upper[${i}]`, until, `at least lower = ${from}`);
     score += intervalScore({ lower: from, upper: until, alpha }, one) / n;
     if (one >= from && one <= until) hits++;
   }
@@ -100,10 +100,8 @@ export function scoreIntervals({
  * (as R's binom.test). Throws a UsageError unless both are whole and hits no more than trials.
  */
 export function binomialTwoSided(hits: number, trials: number, p: number): number {
-  demandWhole("trials", trials, 1);
-  demandWhole("hits", hits);
-  demand(hits <= trials, "hits", hits, `at most trials = ${trials}`);
-  demandShare("p", p);
+  ensureHits(hits, trials);
+  ensureShare("p", p);
   const chance = (k: number) =>
     Math.exp(gammaln(trials + 1) - gammaln(k + 1) - gammaln(trials - k + 1) + k * Math.log(p) + (trials - k) * Math.log1p(-p));
   // A hair of slack, so that outcomes exactly as likely count in spite of rounding.
@@ -131,9 +129,8 @@ export function binomialTwoSided(hits: number, trials: number, p: number): numbe
 
 /** Kupiec's likelihood-ratio test of coverage (1995): statistic, and p from χ² with one degree of freedom. */
 export function kupiec(hits: number, trials: number, p: number): { statistic: number; p: number } {
-  demandWhole("trials", trials, 1);
-  demand(Number.isInteger(hits) && hits >= 0 && hits <= trials, "hits", hits, `a whole number from 0 to ${trials}`);
-  demandShare("p", p);
+  ensureHits(hits, trials);
+  ensureShare("p", p);
   const log = (count: number, share: number) => (count === 0 ? 0 : count * Math.log(share));
   const seen = hits / trials;
   const fitted = log(hits, seen) + log(trials - hits, 1 - seen);

@@ -2,7 +2,7 @@
 import betaQuantile from "@stdlib/stats-base-dists-beta-quantile";
 import gammaQuantile from "@stdlib/stats-base-dists-gamma-quantile";
 import normalQuantile from "@stdlib/stats-base-dists-normal-quantile";
-import { demand, demandPositive, demandShare, demandWhole } from "./checks.ts";
+import { ensureHits, ensurePositive, ensureShare, ensureWhole } from "./checks.ts";
 import type { MethodNote } from "./method-note.ts";
 
 export interface Limits {
@@ -23,9 +23,9 @@ export function countInterval({
   exposure?: number | undefined;
   level?: number | undefined;
 }): Limits {
-  demandWhole("events", events);
-  demandPositive("exposure", exposure);
-  demandShare("level", level);
+  ensureWhole("events", events);
+  ensurePositive("exposure", exposure);
+  ensureShare("level", level);
   const low = events === 0 ? 0 : gammaQuantile((1 - level) / 2, events, 1);
   return { low: low / exposure, high: gammaQuantile((1 + level) / 2, events + 1, 1) / exposure };
 }
@@ -45,10 +45,8 @@ export function shareInterval({
   level?: number | undefined;
   method?: "wilson" | "exact" | undefined;
 }): Limits {
-  demandWhole("trials", trials, 1);
-  demandWhole("hits", hits);
-  demand(hits <= trials, "hits", hits, `at most trials = ${trials}`);
-  demandShare("level", level);
+  ensureHits(hits, trials);
+  ensureShare("level", level);
   if (method === "exact") {
     return {
       low: hits === 0 ? 0 : betaQuantile((1 - level) / 2, hits, trials - hits + 1),

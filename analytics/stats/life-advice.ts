@@ -1,6 +1,6 @@
 // What to do about a part: replace at an age, inspect, run to failure, or wait for more data.
 import type { Range } from "../../shared/errors.ts";
-import { demand, demandPositive } from "./checks.ts";
+import { ensure, ensurePositive } from "./checks.ts";
 import { type InspectedLives, livesFrom } from "./lives.ts";
 import {
   evenWeibulls,
@@ -89,9 +89,9 @@ export function adviseLife(
   }: { costPlanned?: number | null; costFailure?: number | null; setHours?: number | null; level?: number } = {},
 ): LifeAdvice {
   checkLives(lives);
-  if (costPlanned !== null) demandPositive("costPlanned", costPlanned);
-  if (costFailure !== null) demandPositive("costFailure", costFailure);
-  if (setHours !== null) demandPositive("setHours", setHours);
+  if (costPlanned !== null) ensurePositive("costPlanned", costPlanned);
+  if (costFailure !== null) ensurePositive("costFailure", costFailure);
+  if (setHours !== null) ensurePositive("setHours", setHours);
   const count = (...ends: LifeEnd[]) => lives.filter(({ end }) => ends.includes(end)).length;
   const failures = count("failed", "worn");
   const judged = judge(lives, prior, { costPlanned, costFailure, setHours, level });
@@ -111,15 +111,15 @@ export function adviseLife(
 function checkLives(lives: readonly PartLife[]): void {
   for (const [i, { age, end, lastGood, entry }] of lives.entries()) {
     const ended = end === "failed" || end === "worn";
-    demand(Number.isFinite(age) && (age > 0 || (age === 0 && !ended)), `lives[${i}].age`, age, "a positive number");
-    demand(
+    ensure(Number.isFinite(age) && (age > 0 || (age === 0 && !ended)), `lives[${i}].age`, age, "a positive number");
+    ensure(
       lastGood === undefined || (lastGood >= 0 && lastGood <= age),
       `lives[${i}].lastGood`,
       lastGood,
       `an age of at most ${age}`,
     );
     const known = ended ? (lastGood ?? age) : age;
-    demand(!entry || (entry > 0 && entry <= known && entry < age), `lives[${i}].entry`, entry, `an age below ${known}`);
+    ensure(!entry || (entry > 0 && entry <= known && entry < age), `lives[${i}].entry`, entry, `an age below ${known}`);
   }
 }
 

@@ -1,5 +1,5 @@
 // Lives: how long parts lasted, as far as that is known.
-import { demandSameLength, wrongAt } from "./checks.ts";
+import { ensureSameLength, wrongAt } from "./checks.ts";
 
 /** Ages at the end: `status` 1 failed, 0 right-censored; `count` equal lives; `entry` the age when first seen (left truncation). */
 export interface TimedLives {
@@ -40,9 +40,9 @@ export const isFailure = (life: Life): boolean => life.upper < Number.POSITIVE_I
 export function livesFrom(lives: Lives): Life[] {
   const isTimed = "time" in lives;
   const size = isTimed ? lives.time.length : lives.lower.length;
-  demandSameLength(isTimed ? "status" : "upper", isTimed ? lives.status : lives.upper, isTimed ? "time" : "lower", size);
-  if (lives.count) demandSameLength("count", lives.count, isTimed ? "time" : "lower", size);
-  if (lives.entry) demandSameLength("entry", lives.entry, isTimed ? "time" : "lower", size);
+  ensureSameLength(isTimed ? "status" : "upper", isTimed ? lives.status : lives.upper, isTimed ? "time" : "lower", size);
+  if (lives.count) ensureSameLength("count", lives.count, isTimed ? "time" : "lower", size);
+  if (lives.entry) ensureSameLength("entry", lives.entry, isTimed ? "time" : "lower", size);
   const found: Life[] = [];
   for (let i = 0; i < size; i++) {
     const [lower, upper] = isTimed ? endFromTime(lives, i) : endFromInspections(lives, i);
@@ -72,7 +72,7 @@ function endFromInspections(lives: InspectedLives, i: number): [lower: number, u
 }
 
 /** For fits: an exact failure or an end of inspection at age 0 has no likelihood. Throws a UsageError that names the line. */
-export function demandPositiveAges(lives: Lives): void {
+export function ensurePositiveAges(lives: Lives): void {
   const [name, ages] = "time" in lives ? (["time", lives.time] as const) : (["upper", lives.upper] as const);
   for (let i = 0; i < ages.length; i++) {
     if (ages[i] === 0 && !("time" in lives && lives.status[i] === 0)) throw wrongAt(name, i, 0, "a positive number");

@@ -2,8 +2,8 @@
 import normalLogCdf from "@stdlib/stats-base-dists-normal-logcdf";
 import normalQuantile from "@stdlib/stats-base-dists-normal-quantile";
 import { type Insufficient, insufficient } from "../../shared/errors.ts";
-import { demandShare, finiteOrNull } from "./checks.ts";
-import { demandPositiveAges, differentFailures, failureCount, type Lives, lifeCount, livesFrom } from "./lives.ts";
+import { ensureShare, finiteOrNull } from "./checks.ts";
+import { differentFailures, ensurePositiveAges, failureCount, type Lives, lifeCount, livesFrom } from "./lives.ts";
 import { fitLocationSpread, type Standard } from "./log-location-scale.ts";
 import { fitCaution, type MethodNote } from "./method-note.ts";
 import { log1mExp } from "./weibull.ts";
@@ -56,8 +56,8 @@ export interface LognormalFit {
  * Meeker & Escobar 1998, Statistical Methods for Reliability Data, ch. 8; NIST/SEMATECH e-Handbook 8.4.1.3.
  */
 export function fitLognormal(lives: Lives, { level = 0.95 }: { level?: number | undefined } = {}): LognormalFit | Insufficient {
-  demandShare("level", level);
-  demandPositiveAges(lives);
+  ensureShare("level", level);
+  ensurePositiveAges(lives);
   const known = livesFrom(lives);
   const have = differentFailures(known);
   if (have < 2) return insufficient(have, 2);

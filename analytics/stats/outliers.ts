@@ -2,15 +2,15 @@
 import tQuantile from "@stdlib/stats-base-dists-t-quantile";
 import { median as medianOf } from "simple-statistics";
 import { type Insufficient, insufficient } from "../../shared/errors.ts";
-import { demand, demandPositive, demandShare, demandWhole } from "./checks.ts";
+import { ensure, ensurePositive, ensureShare, ensureWhole } from "./checks.ts";
 import type { MethodNote } from "./method-note.ts";
 
 const fewest = 3;
 // Each removal looks at all values again.
 const mostRemoved = 1000;
 
-function demandFinite(x: readonly number[]): void {
-  for (const [i, value] of x.entries()) demand(Number.isFinite(value), `x[${i}]`, value, "a number");
+function ensureFinite(x: readonly number[]): void {
+  for (const [i, value] of x.entries()) ensure(Number.isFinite(value), `x[${i}]`, value, "a number");
 }
 
 const indices = (x: readonly number[], isOut: (value: number, i: number) => boolean): number[] =>
@@ -26,13 +26,13 @@ export function gesd(
   x: readonly number[],
   { max, alpha = 0.05 }: { max?: number | undefined; alpha?: number | undefined } = {},
 ): { outliers: number[]; statistic: number[]; critical: number[]; removed: number[] } | Insufficient {
-  demandFinite(x);
-  demandShare("alpha", alpha);
+  ensureFinite(x);
+  ensureShare("alpha", alpha);
   if (x.length < fewest) return insufficient(x.length, fewest);
   const most = max ?? Math.max(1, Math.min(10, Math.floor(x.length / 5)));
-  demandWhole("max", most, 1);
+  ensureWhole("max", most, 1);
   const ceiling = Math.min(x.length - 2, mostRemoved);
-  demand(most <= ceiling, "max", most, `at most ${ceiling}: two fewer than the values, and ${mostRemoved} in any case`);
+  ensure(most <= ceiling, "max", most, `at most ${ceiling}: two fewer than the values, and ${mostRemoved} in any case`);
   const left = x.map((value, index) => ({ value, index }));
   const statistic: number[] = [];
   const critical: number[] = [];
@@ -65,8 +65,8 @@ export function modifiedZ(
 ):
   | { outliers: number[]; median: number; mad: number; scores: number[]; scaledBy: "median-deviation" | "mean-deviation" }
   | Insufficient {
-  demandFinite(x);
-  demandPositive("limit", limit);
+  ensureFinite(x);
+  ensurePositive("limit", limit);
   if (x.length < fewest) return insufficient(x.length, fewest);
   const median = medianOf([...x]);
   const deviations = x.map((value) => Math.abs(value - median));
@@ -94,7 +94,7 @@ export function fences(x: readonly number[]):
       upperOuter: number;
     }
   | Insufficient {
-  demandFinite(x);
+  ensureFinite(x);
   if (x.length < fewest) return insufficient(x.length, fewest);
   const sorted = [...x].sort((a, b) => a - b);
   const q1 = quartile(sorted, 0.25);
@@ -137,7 +137,7 @@ export function adjustedFences(x: readonly number[]):
       upperHinge: number;
     }
   | Insufficient {
-  demandFinite(x);
+  ensureFinite(x);
   if (x.length < fewest) return insufficient(x.length, fewest);
   const sorted = [...x].sort((a, b) => a - b);
   const half = Math.ceil(sorted.length / 2);
@@ -168,8 +168,8 @@ const mostForMedcouple = 4000;
  * R's robustbase does. Brys, Hubert & Struyf 2004, JCGS 13. n²/4 steps: throws a UsageError beyond 4000 values.
  */
 export function medcouple(x: readonly number[]): number {
-  demand(x.length >= 1 && x.length <= mostForMedcouple, "x", x.length, `1 to ${mostForMedcouple} values`);
-  demandFinite(x);
+  ensure(x.length >= 1 && x.length <= mostForMedcouple, "x", x.length, `1 to ${mostForMedcouple} values`);
+  ensureFinite(x);
   return x.length <= 100 ? (skewOf(x) - skewOf(x.map((value) => -value))) / 2 : skewOf(x);
 }
 

@@ -1,7 +1,7 @@
 // A life from few lives: a wide belief and what was seen, combined on a grid of shape and scale.
 import type { Range } from "../../shared/errors.ts";
-import { demand, demandShare } from "./checks.ts";
-import { demandPositiveAges, failureCount, type Life, type Lives, lifeCount, livesFrom } from "./lives.ts";
+import { ensure, ensureShare } from "./checks.ts";
+import { ensurePositiveAges, failureCount, type Life, type Lives, lifeCount, livesFrom } from "./lives.ts";
 import type { LifePrior } from "./priors.ts";
 import { log1mExp, type Weibull, weibullQuantile } from "./weibull.ts";
 import { fitWeibull, type WeibullFit } from "./weibull-fit.ts";
@@ -50,8 +50,8 @@ export function posteriorLife(
   prior: LifePrior,
   { level = 0.8 }: { level?: number | undefined } = {},
 ): LifePosterior {
-  demandShare("level", level);
-  demandPositiveAges(lives);
+  ensureShare("level", level);
+  ensurePositiveAges(lives);
   const known = livesFrom(lives);
   const tells = known.some((life) => life.upper < Number.POSITIVE_INFINITY || life.lower > life.entry);
   const before = gridOf([], prior);
@@ -264,11 +264,10 @@ export function drawWeibull(grid: LifeGrid, random: Random): Weibull {
 
 /** `count` shapes and scales that share out the posterior evenly, without chance: for averages that must repeat. */
 export function evenWeibulls(grid: LifeGrid, count: number): Weibull[] {
-  // The second coordinate walks by the golden ratio, so that neighbours in weight differ in place.
-  return Array.from({ length: count }, (_, k) => {
-    const u = (k * 0.6180339887498949) % 1;
-    return cellAt(grid, (k + 0.5) / count, u - 0.5, ((u * 7919) % 1) - 0.5);
-  });
+  // Within their cells they walk by the plastic number's powers (Roberts 2018, R2 sequence): even in both directions.
+  return Array.from({ length: count }, (_, k) =>
+    cellAt(grid, (k + 0.5) / count, ((k * 0.7548776662466927) % 1) - 0.5, ((k * 0.5698402909980532) % 1) - 0.5),
+  );
 }
 
 function cellAt({ logShape, logScale, cumulative }: LifeGrid, p: number, offShape: number, offScale: number): Weibull {
@@ -296,7 +295,7 @@ export function drawRemainingLives(
   { grid }: Pick<LifePosterior, "grid">,
   { age = 0, count, random }: { age?: number; count: number; random: Random },
 ): Float64Array {
-  demand(Number.isFinite(age) && age >= 0, "age", age, "a number of 0 or more");
+  ensure(Number.isFinite(age) && age >= 0, "age", age, "a number of 0 or more");
   return Float64Array.from({ length: count }, () => {
     const life = drawWeibull(grid, random);
     return drawRemainingLife(life, age, random);
@@ -311,7 +310,7 @@ export function drawRemainingLife({ shape, scale }: Weibull, age: number, random
 
 /** The age by which a share p of such parts ends, uncertainty of shape and scale included. */
 export function predictiveQuantile({ grid }: Pick<LifePosterior, "grid">, p: number): number {
-  demandShare("p", p);
+  ensureShare("p", p);
   const parts = evenWeibulls(grid, 512);
   const ages = parts.map((life) => weibullQuantile(p, life));
   let low = Math.log(Math.min(...ages));

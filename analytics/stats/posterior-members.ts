@@ -1,6 +1,6 @@
 // Lives of several of a kind that needn't last alike: machines of a group, or the first, second, third edge of a blade.
-import { demand, demandShare } from "./checks.ts";
-import { demandPositiveAges, failureCount, type Lives, lifeCount, livesFrom } from "./lives.ts";
+import { ensure, ensureShare } from "./checks.ts";
+import { ensurePositiveAges, failureCount, type Lives, lifeCount, livesFrom } from "./lives.ts";
 import { gridOf, type LifeGrid, type LifeRanges, logLikelihoodOnGrid, rangesOf, weightsOf } from "./posterior-life.ts";
 import type { LifePrior } from "./priors.ts";
 
@@ -39,9 +39,9 @@ export function posteriorMembers(
   prior: LifePrior,
   { level = 0.8 }: { level?: number | undefined } = {},
 ): GroupPosterior {
-  demandShare("level", level);
-  demand(members.length > 0, "members", members.length, "one member or more");
-  for (const { lives } of members) demandPositiveAges(lives);
+  ensureShare("level", level);
+  ensure(members.length > 0, "members", members.length, "one member or more");
+  for (const { lives } of members) ensurePositiveAges(lives);
   const known = members.map(({ lives }) => livesFrom(lives));
   // Wide enough for the group and for every member whose own lives could carry it away from the group.
   const grids = [known.flat(), ...known.filter((lives) => failureCount(lives) >= 5)].map((lives) => gridOf(lives, prior));

@@ -1,7 +1,7 @@
 // The power-law process: repairs by age t expected to number λ t^β.
 import normalQuantile from "@stdlib/stats-base-dists-normal-quantile";
 import { type Insufficient, insufficient } from "../../shared/errors.ts";
-import { demandShare, finiteOrNull } from "./checks.ts";
+import { ensureShare, finiteOrNull } from "./checks.ts";
 import { fitCaution, type MethodNote } from "./method-note.ts";
 import { eventCount, type GroupedRepairs, isGrouped, type Repairs, type System, stretchesFrom, systemsFrom } from "./repairs.ts";
 
@@ -37,7 +37,7 @@ export interface PowerLawFit {
  * Errors as for `systemsFrom` and `stretchesFrom`.
  */
 export function fitPowerLaw(repairs: Repairs, { level = 0.8 }: { level?: number | undefined } = {}): PowerLawFit | Insufficient {
-  demandShare("level", level);
+  ensureShare("level", level);
   const systems = isGrouped(repairs) ? null : systemsFrom(repairs);
   const stretches = isGrouped(repairs) ? stretchesFrom(repairs) : null;
   const events = eventCount(repairs);

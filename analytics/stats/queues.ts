@@ -1,14 +1,14 @@
 // Waiting for a machine: Erlang's formulas, M/M/c and M/G/1.
-import { demand, demandNotNegative, demandPositive, demandShare, demandWhole } from "./checks.ts";
+import { ensure, ensureNotNegative, ensurePositive, ensureShare, ensureWhole } from "./checks.ts";
 import type { MethodNote } from "./method-note.ts";
 
 // One multiplication per server: more than this is a mistake or an attack.
 const mostServers = 1_000_000;
 
-function demandServers(servers: number, load: number): void {
-  demandWhole("servers", servers, 1);
-  demand(servers <= mostServers, "servers", servers, `at most ${mostServers}`);
-  demandNotNegative("load", load);
+function ensureServers(servers: number, load: number): void {
+  ensureWhole("servers", servers, 1);
+  ensure(servers <= mostServers, "servers", servers, `at most ${mostServers}`);
+  ensureNotNegative("load", load);
 }
 
 /**
@@ -17,7 +17,7 @@ function demandServers(servers: number, load: number): void {
  * number from 1 and load 0 or more.
  */
 export function erlangB(servers: number, load: number): number {
-  demandServers(servers, load);
+  ensureServers(servers, load);
   let blocked = 1;
   for (let c = 1; c <= servers; c++) blocked = (load * blocked) / (c + load * blocked);
   return blocked;
@@ -25,7 +25,7 @@ export function erlangB(servers: number, load: number): number {
 
 /** Share of arrivals that has to wait where all wait; 1 at a load of as many servers or more. Erlang 1917. */
 export function erlangC(servers: number, load: number): number {
-  demandServers(servers, load);
+  ensureServers(servers, load);
   if (load >= servers) return 1;
   const blocked = erlangB(servers, load);
   return (servers * blocked) / (servers - load * (1 - blocked));
@@ -33,7 +33,7 @@ export function erlangC(servers: number, load: number): number {
 
 /** The load at which Erlang B gives the share `blocked` (0–1), by bisection. */
 export function erlangBLoad(servers: number, blocked: number): number {
-  demandShare("blocked", blocked);
+  ensureShare("blocked", blocked);
   let [low, high] = [0, 1];
   while (erlangB(servers, high) < blocked) high *= 2;
   for (let step = 0; step < 200; step++) {
@@ -56,8 +56,8 @@ export interface Queue {
   pEmpty: number;
 }
 
-function demandSteady(utilisation: number, field: string, value: number): void {
-  demand(
+function ensureSteady(utilisation: number, field: string, value: number): void {
+  ensure(
     utilisation < 1,
     field,
     value,
@@ -75,12 +75,12 @@ export function queueMany({
   serviceRate: number;
   servers: number;
 }): Queue {
-  demandPositive("arrivalRate", arrivalRate);
-  demandPositive("serviceRate", serviceRate);
+  ensurePositive("arrivalRate", arrivalRate);
+  ensurePositive("serviceRate", serviceRate);
   const load = arrivalRate / serviceRate;
-  demandServers(servers, load);
+  ensureServers(servers, load);
   const utilisation = load / servers;
-  demandSteady(utilisation, "arrivalRate", arrivalRate);
+  ensureSteady(utilisation, "arrivalRate", arrivalRate);
   const pWait = erlangC(servers, load);
   const wait = pWait / (servers * serviceRate - arrivalRate);
   const timeInSystem = wait + 1 / serviceRate;
@@ -109,7 +109,7 @@ function emptyShare(servers: number, load: number): number {
 
 /** Share that waits longer than `time` in M/M/c: pWait·exp(−(cμ − λ)·time). Errors as for `queueMany`. */
 export function waitBeyond(time: number, queue: { arrivalRate: number; serviceRate: number; servers: number }): number {
-  demandNotNegative("time", time);
+  ensureNotNegative("time", time);
   return queueMany(queue).pWait * Math.exp(-(queue.servers * queue.serviceRate - queue.arrivalRate) * time);
 }
 
@@ -126,11 +126,11 @@ export function queueOne({
   serviceMean: number;
   serviceSd: number;
 }): Queue {
-  demandPositive("arrivalRate", arrivalRate);
-  demandPositive("serviceMean", serviceMean);
-  demandNotNegative("serviceSd", serviceSd);
+  ensurePositive("arrivalRate", arrivalRate);
+  ensurePositive("serviceMean", serviceMean);
+  ensureNotNegative("serviceSd", serviceSd);
   const utilisation = arrivalRate * serviceMean;
-  demandSteady(utilisation, "arrivalRate", arrivalRate);
+  ensureSteady(utilisation, "arrivalRate", arrivalRate);
   const wait = (arrivalRate * (serviceMean ** 2 + serviceSd ** 2)) / (2 * (1 - utilisation));
   const timeInSystem = wait + serviceMean;
   return {

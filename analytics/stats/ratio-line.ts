@@ -1,6 +1,6 @@
 // A straight line through the origin: how much y per x.
 import { type Insufficient, insufficient } from "../../shared/errors.ts";
-import { demand, demandSameLength } from "./checks.ts";
+import { ensure, ensureSameLength } from "./checks.ts";
 import type { MethodNote } from "./method-note.ts";
 
 export interface RatioLine {
@@ -18,13 +18,13 @@ export interface RatioLine {
  * NIST Statistical Reference Datasets, NoInt1. Throws a UsageError for lists of different length.
  */
 export function ratioLine({ x, y }: { x: readonly number[]; y: readonly number[] }): RatioLine | Insufficient {
-  demandSameLength("y", y, "x", x.length);
+  ensureSameLength("y", y, "x", x.length);
   let xx = 0;
   let xy = 0;
   let yy = 0;
   for (let i = 0; i < x.length; i++) {
-    demand(Number.isFinite(x[i]), `x[${i}]`, x[i], "a number");
-    demand(Number.isFinite(y[i]), `y[${i}]`, y[i], "a number");
+    ensure(Number.isFinite(x[i]), `x[${i}]`, x[i], "a number");
+    ensure(Number.isFinite(y[i]), `y[${i}]`, y[i], "a number");
     xx += x[i]! * x[i]!;
     xy += x[i]! * y[i]!;
     yy += y[i]! * y[i]!;

@@ -1,7 +1,7 @@
 // How many repairs a machine has had by each age, on average.
 import normalQuantile from "@stdlib/stats-base-dists-normal-quantile";
 import { type Insufficient, insufficient } from "../../shared/errors.ts";
-import { demandShare } from "./checks.ts";
+import { ensureShare } from "./checks.ts";
 import { fitCaution, type MethodNote } from "./method-note.ts";
 import { isGrouped, type Repairs, stretchesFrom, systemsFrom } from "./repairs.ts";
 
@@ -28,7 +28,7 @@ export interface RepairCurve {
  * still under watch. Limits on the log scale, so that none falls below 0. No event gives `insufficient`. Nelson 1995, Technometrics 37(2); errors as for `systemsFrom`.
  */
 export function repairCurve(repairs: Repairs, { level = 0.95 }: { level?: number | undefined } = {}): RepairCurve | Insufficient {
-  demandShare("level", level);
+  ensureShare("level", level);
   const z = normalQuantile((1 + level) / 2, 0, 1);
   const curve: RepairCurve = { time: [], atRisk: [], events: [], mean: [], seRobust: [], sePoisson: [], low: [], high: [] };
   if (isGrouped(repairs)) {

@@ -1,6 +1,6 @@
 // At which age does planned replacement cost least, where failing costs more than replacing in time?
 import gammainc from "@stdlib/math-base-special-gammainc";
-import { demandPositive, finiteOrNull } from "./checks.ts";
+import { ensurePositive, finiteOrNull } from "./checks.ts";
 import { fitCaution, type MethodNote } from "./method-note.ts";
 import { type Weibull, weibullCdf, weibullMean } from "./weibull.ts";
 
@@ -19,11 +19,11 @@ export interface ReplacementAge {
   failedBefore: number | null;
 }
 
-function demandLifeAndCosts({ shape, scale, costPlanned, costFailure }: Weibull & ReplacementCosts): void {
-  demandPositive("shape", shape);
-  demandPositive("scale", scale);
-  demandPositive("costPlanned", costPlanned);
-  demandPositive("costFailure", costFailure);
+function ensureLifeAndCosts({ shape, scale, costPlanned, costFailure }: Weibull & ReplacementCosts): void {
+  ensurePositive("shape", shape);
+  ensurePositive("scale", scale);
+  ensurePositive("costPlanned", costPlanned);
+  ensurePositive("costFailure", costFailure);
 }
 
 /** Expected age at failure or at `age`, whichever comes first: ∫₀^age S(t) dt. */
@@ -36,8 +36,8 @@ export function weibullMeanUntil(age: number, { shape, scale }: Weibull): number
  * Barlow & Proschan 1965, Mathematical Theory of Reliability, ch. 4.
  */
 export function replacementCostRate(age: number, costs: Weibull & ReplacementCosts): number {
-  demandLifeAndCosts(costs);
-  demandPositive("age", age);
+  ensureLifeAndCosts(costs);
+  ensurePositive("age", age);
   const failed = weibullCdf(age, costs);
   return (costs.costFailure * failed + costs.costPlanned * (1 - failed)) / weibullMeanUntil(age, costs);
 }
@@ -48,7 +48,7 @@ export function replacementCostRate(age: number, costs: Weibull & ReplacementCos
  * Barlow & Proschan 1965, Mathematical Theory of Reliability, ch. 4.
  */
 export function replacementAge(costs: Weibull & ReplacementCosts): ReplacementAge {
-  demandLifeAndCosts(costs);
+  ensureLifeAndCosts(costs);
   const { shape, scale, costPlanned, costFailure } = costs;
   const costRateRunToFailure = costFailure / weibullMean(costs);
   const never = { age: null, costRate: costRateRunToFailure, costRateRunToFailure, failedBefore: null };
@@ -84,7 +84,7 @@ export function minimalRepairAge({
   costPlanned,
   costRepair,
 }: Weibull & { costPlanned: number; costRepair: number }): number | null {
-  demandLifeAndCosts({ shape, scale, costPlanned, costFailure: costRepair });
+  ensureLifeAndCosts({ shape, scale, costPlanned, costFailure: costRepair });
   return shape <= 1 ? null : finiteOrNull(scale * (costPlanned / (costRepair * (shape - 1))) ** (1 / shape));
 }
 

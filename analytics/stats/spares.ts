@@ -1,6 +1,6 @@
 // How many spares to keep.
 import poissonCdf from "@stdlib/stats-base-dists-poisson-cdf";
-import { demand, demandNotNegative, demandShare } from "./checks.ts";
+import { ensure, ensureNotNegative, ensureShare } from "./checks.ts";
 import { fitCaution, type MethodNote } from "./method-note.ts";
 
 // Beyond this the tail can't be summed to a spare.
@@ -15,9 +15,9 @@ export function sparesNeeded({ meanDemand, level }: { meanDemand: number; level:
   stock: number;
   probability: number;
 } {
-  demandNotNegative("meanDemand", meanDemand);
-  demand(meanDemand <= mostDemand, "meanDemand", meanDemand, `at most ${mostDemand}`);
-  demandShare("level", level);
+  ensureNotNegative("meanDemand", meanDemand);
+  ensure(meanDemand <= mostDemand, "meanDemand", meanDemand, `at most ${mostDemand}`);
+  ensureShare("level", level);
   if (meanDemand === 0) return { stock: 0, probability: 1 };
   // The least stock that is enough lies above `low` and at or below `high`.
   let [low, high] = [-1, Math.ceil(meanDemand)];

@@ -1,7 +1,7 @@
 // The share still good at each age, without any assumption about the shape of the curve.
 import normalQuantile from "@stdlib/stats-base-dists-normal-quantile";
 import { type Insufficient, insufficient } from "../../shared/errors.ts";
-import { demand, demandShare } from "./checks.ts";
+import { ensure, ensureShare } from "./checks.ts";
 import { isFailure, type Lives, livesFrom } from "./lives.ts";
 import { fitCaution, type MethodNote } from "./method-note.ts";
 
@@ -33,13 +33,13 @@ export interface SurvivalCurve {
  * No life at all gives `insufficient`. Throws a UsageError for inspections (left- or interval-censored lives).
  */
 export function survivalCurve(lives: Lives, { level = 0.95 }: { level?: number | undefined } = {}): SurvivalCurve | Insufficient {
-  demandShare("level", level);
+  ensureShare("level", level);
   const known = livesFrom(lives);
   if (known.length === 0) return insufficient(0, 1);
   if ("upper" in lives) {
     for (const [i, upper] of lives.upper.entries()) {
       const isKnown = upper === null || upper === lives.lower[i];
-      demand(isKnown, `upper[${i}]`, upper, `lower[${i}] or null: a curve can't be drawn from inspections`);
+      ensure(isKnown, `upper[${i}]`, upper, `lower[${i}] or null: a curve can't be drawn from inspections`);
     }
   }
   const z = normalQuantile((1 + level) / 2, 0, 1);

@@ -2,10 +2,10 @@
 import betaQuantile from "@stdlib/stats-base-dists-beta-quantile";
 import normalQuantile from "@stdlib/stats-base-dists-normal-quantile";
 import { type Insufficient, insufficient } from "../../shared/errors.ts";
-import { demand, demandShare, demandWhole, finiteOrNull } from "./checks.ts";
+import { ensure, ensureShare, ensureWhole, finiteOrNull } from "./checks.ts";
 import {
-  demandPositiveAges,
   differentFailures,
+  ensurePositiveAges,
   failureCount,
   isExact,
   isFailure,
@@ -63,8 +63,8 @@ export function fitWeibull(
   lives: Lives,
   { level = 0.95, method = "mle" }: { level?: number | undefined; method?: WeibullMethod | undefined } = {},
 ): WeibullFit | Insufficient {
-  demandShare("level", level);
-  demandPositiveAges(lives);
+  ensureShare("level", level);
+  ensurePositiveAges(lives);
   const known = livesFrom(lives);
   const need = method === "reduced-bias" ? 3 : 2;
   const failures = failureCount(known);
@@ -105,7 +105,7 @@ export function fitWeibull(
 
 /** Ross's factor for the shape of r failures: (r − 2)/(r − 0.68); 0 at r = 2. */
 export function rossFactor(failures: number): number {
-  demandWhole("failures", failures, 2);
+  ensureWhole("failures", failures, 2);
   return (failures - 2) / (failures - 0.68);
 }
 
@@ -154,13 +154,13 @@ export function adjustedRanks(lives: readonly Life[]): { age: number; rank: numb
 
 function fitByRanks(lives: readonly Life[], method: "rank-x-on-y" | "rank-y-on-x") {
   const n = lifeCount(lives);
-  demand(
+  ensure(
     lives.every((life) => life.entry === 0 && (isExact(life) || !isFailure(life))),
     "method",
     method,
     "mle for lives with entry or inspections",
   );
-  demand(n <= mostRanked, "count", n, `at most ${mostRanked} lives for rank regression`);
+  ensure(n <= mostRanked, "count", n, `at most ${mostRanked} lives for rank regression`);
   const points = adjustedRanks(lives).map(
     ({ age, rank }) => [Math.log(age), Math.log(-Math.log1p(-benardRank(rank, n)))] as const,
   );

@@ -1,6 +1,6 @@
 // The two-parameter Weibull distribution: shape b, scale η, S(t) = exp(−(t/η)^b).
 import gammaln from "@stdlib/math-base-special-gammaln";
-import { demandNotNegative, demandPositive } from "./checks.ts";
+import { ensureNotNegative, ensurePositive } from "./checks.ts";
 import type { Standard } from "./log-location-scale.ts";
 
 export interface Weibull {
@@ -20,7 +20,7 @@ export const weibullCdf = (t: number, life: Weibull): number => -Math.expm1(-wei
 
 /** Failures per unit of age among those still good: (b/η)(t/η)^(b−1). NIST/SEMATECH e-Handbook 8.1.6.2. */
 export function weibullHazard(t: number, { shape, scale }: Weibull): number {
-  demandNotNegative("t", t);
+  ensureNotNegative("t", t);
   return (shape / scale) * (t / scale) ** (shape - 1);
 }
 
@@ -32,8 +32,8 @@ export const weibullQuantile = (p: number, { shape, scale }: Weibull): number =>
 
 /** η Γ(1 + 1/b); infinite where it overflows (shapes below about 0.006). */
 export function weibullMean({ shape, scale }: Weibull): number {
-  demandPositive("shape", shape);
-  demandPositive("scale", scale);
+  ensurePositive("shape", shape);
+  ensurePositive("scale", scale);
   return scale * Math.exp(gammaln(1 + 1 / shape));
 }
 
