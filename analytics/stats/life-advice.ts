@@ -2,17 +2,9 @@
 import type { Range } from "../../shared/errors.ts";
 import { ensure, ensurePositive } from "./checks.ts";
 import { type InspectedLives, livesFrom } from "./lives.ts";
-import {
-  evenWeibulls,
-  gridOf,
-  type LifeGrid,
-  type LifePosterior,
-  posteriorLife,
-  predictiveQuantile,
-  rangeOfValues,
-} from "./posterior-life.ts";
+import { gridOf, type LifePosterior, posteriorLife, predictiveQuantile } from "./posterior-life.ts";
 import type { LifePrior } from "./priors.ts";
-import { type Weibull, weibullMean } from "./weibull.ts";
+import { cheapestAge, costAt, evenWays } from "./two-ends.ts";
 
 /** How a life ended: as found at the service, or still in use. */
 export type LifeEnd = "failed" | "worn" | "good" | "damaged" | "unknown" | "in-use";
@@ -54,14 +46,15 @@ export interface LifeAdvice {
   };
   /** Ages and expected cost per hour of replacing at each; empty without costs. */
   costCurve: { age: number; costPerHour: number }[];
-  /** How far the answers move if parts taken out good had been at their limit; null where none was taken out good. */
-  withoutAssumption: { b10Hours: number; hours: number | null } | null;
+  /** What is assumed of parts taken out good, and the answers if each had been at its limit instead; null where none was. */
+  withoutAssumption: { assumption: string; b10Hours: number; hours: number | null } | null;
 }
+
+const assumption = "a part taken out good was no nearer its end than others of its age";
 
 const fewestFailures = 3;
 // A saving below this share of the cost of running to failure is no reason to take out good parts.
 const leastSaving = 0.02;
-const draws = 256;
 
 /**
  * The posterior of a part's life and what to do about it.
@@ -72,8 +65,9 @@ const draws = 256;
  * failing is the only way. Assumed: that a part taken out good was no nearer its end than others of its age; `withoutAssumption`
  * shows the answer if each had been at its limit instead.
  *
- * Advice: `not-enough` below three failures, or without costs; `run-to-failure` where a failure costs no more than a planned
- * change, or the best age saves under 2 %; `inspect` where the shape's 80 % interval reaches 1 or below; else `replace`.
+ * Advice, the first that holds: `not-enough` below three lives ended by wear; `run-to-failure` where a failure costs no more than
+ * a planned change; `inspect` where the shape's interval reaches 1 or below; `not-enough` without both costs; `run-to-failure`
+ * where the best age saves under 2 %; else `replace`.
  *
  * Throws a UsageError (`lives[2].age` …) for ages not above 0, `lastGood` or `entry` beyond the end, costs not above 0.
  * Barlow & Proschan 1965, ch. 4; competing risks: Meeker & Escobar 1998, 15.4; Crowder 2001, Classical Competing Risks.
@@ -104,7 +98,11 @@ export function adviseLife(
     rightCensored: lives.length - failures,
     inUse: count("in-use"),
     ...judged,
-    withoutAssumption: pessimist && { b10Hours: pessimist.life.b10.best, hours: pessimist.interval.hours?.best ?? null },
+    withoutAssumption: pessimist && {
+      assumption,
+      b10Hours: pessimist.life.b10.best,
+      hours: pessimist.interval.hours?.best ?? null,
+    },
   };
 }
 
@@ -145,34 +143,27 @@ interface Costs {
   level: number;
 }
 
-function judge(lives: readonly PartLife[], prior: LifePrior, { costPlanned, costFailure, setHours, level }: Costs) {
+type Judgement = Pick<LifeAdvice, "life" | "interval" | "costCurve">;
+
+function judge(lives: readonly PartLife[], prior: LifePrior, { costPlanned, costFailure, setHours, level }: Costs): Judgement {
   const life = posteriorLife(livesEndedBy(lives, ["failed", "worn"]), prior, { level });
   const failures = lives.filter(({ end }) => isEnd(end)).length;
   const inspectHours = predictiveQuantile(life, 0.1);
   if (costPlanned === null || costFailure === null) {
-    const reason = "both costs are needed to weigh replacing against failing";
-    return {
-      life,
-      interval: {
-        hours: null,
-        setHours,
-        costPerHour: null,
-        costPerHourSet: null,
-        costPerHourRunToFailure: null,
-        advice: "not-enough" as const,
-        inspectHours,
-        reason,
-      },
-      costCurve: [],
-    };
+    const [advice, reason] = adviceFrom(failures, life.shape, null);
+    const unknown = { hours: null, costPerHour: null, costPerHourSet: null, costPerHourRunToFailure: null };
+    return { life, interval: { ...unknown, setHours, advice, inspectHours, reason }, costCurve: [] };
   }
   const hasWorn = lives.some(({ end }) => end === "worn");
   const gridOfEnds = (end: LifeEnd) => gridOf(livesFrom(livesEndedBy(lives, [end])), prior);
   const ways = hasWorn ? evenWays(gridOfEnds("failed"), gridOfEnds("worn")) : evenWays(life.grid, null);
   const plan = cheapestAge(ways, costPlanned, costFailure);
   const saving = 1 - plan.costPerHour / plan.costPerHourRunToFailure;
-  const pays = saving > 1e-3 && Number.isFinite(plan.age);
-  const [advice, reason] = adviceFrom({ failures, shape: life.shape, costPlanned, costFailure, saving: pays ? saving : 0 });
+  const pays = costFailure > costPlanned && saving > 1e-3 && Number.isFinite(plan.age);
+  const [advice, reason] = adviceFrom(failures, life.shape, {
+    failureIsDearer: costFailure > costPlanned,
+    saving: pays ? saving : 0,
+  });
   return {
     life,
     interval: {
@@ -189,177 +180,20 @@ function judge(lives: readonly PartLife[], prior: LifePrior, { costPlanned, cost
   };
 }
 
-function adviceFrom({
-  failures,
-  shape,
-  costPlanned,
-  costFailure,
-  saving,
-}: {
-  failures: number;
-  shape: Range;
-  costPlanned: number;
-  costFailure: number;
-  saving: number;
-}): [Advice, string] {
+function adviceFrom(
+  failures: number,
+  shape: Range,
+  weighed: { failureIsDearer: boolean; saving: number } | null,
+): [Advice, string] {
   if (failures < fewestFailures) {
-    return [
-      "not-enough",
-      `${failures} of ${fewestFailures} lives ended by wear: the figures are mostly what is usual for such parts`,
-    ];
+    const few = `${failures} of ${fewestFailures} lives ended by wear`;
+    return ["not-enough", `${few}: the figures are mostly what is usual for such parts`];
   }
-  if (costFailure <= costPlanned) return ["run-to-failure", "a failure costs no more than a planned change"];
+  if (weighed && !weighed.failureIsDearer) return ["run-to-failure", "a failure costs no more than a planned change"];
   if (shape.low <= 1) {
     return ["inspect", "the lives don't show that the part wears out, so that changing it early may not pay: inspect instead"];
   }
-  if (saving < leastSaving) return ["run-to-failure", "no age of replacement saves enough to be worth it"];
-  return ["replace", `replacing at that age saves about ${Math.round(100 * saving)} % of the cost of running to failure`];
-}
-
-/** One possible truth: how the part fails, and how it wears where that was seen. */
-interface Way {
-  failing: Weibull;
-  wearing: Weibull | null;
-}
-
-function evenWays(failing: LifeGrid, wearing: LifeGrid | null): Way[] {
-  const first = evenWeibulls(failing, draws);
-  const second = wearing && evenWeibulls(wearing, draws);
-  // 97 is prime to 256: each of the one meets one of the other from all over its range.
-  return first.map((life, k) => ({ failing: life, wearing: second?.[(k * 97) % draws] ?? null }));
-}
-
-// Three-point Gauss–Legendre: places and weights on (0, 1).
-const gauss = [
-  [0.5 - Math.sqrt(0.15), 5 / 18],
-  [0.5, 4 / 9],
-  [0.5 + Math.sqrt(0.15), 5 / 18],
-] as const;
-
-/** Ages to weigh, ascending, and between them the points at which to look: ln t, t, and the weight of each per ln t. */
-interface Ladder {
-  ages: number[];
-  logs: Float64Array;
-  times: Float64Array;
-  weights: Float64Array;
-  /** How many points lie before each age. */
-  upTo: number[];
-  start: number;
-}
-
-/** Even steps of ln age from `from` to `until`, with a longer way in from next to nothing. */
-function ladder(from: number, until: number, count: number): Ladder {
-  const ages = Array.from({ length: count }, (_, k) => from * (until / from) ** (k / (count - 1)));
-  const start = from * 1e-4;
-  const logs: number[] = [];
-  const weights: number[] = [];
-  const upTo: number[] = [];
-  let before = Math.log(start);
-  for (const [k, age] of ages.entries()) {
-    const steps = k === 0 ? 8 : 1;
-    const width = (Math.log(age) - before) / steps;
-    for (let step = 0; step < steps; step++) {
-      for (const [place, weight] of gauss) {
-        const log = before + width * (step + place);
-        logs.push(log);
-        weights.push(weight * width);
-      }
-    }
-    upTo.push(logs.length);
-    before = Math.log(age);
-  }
-  const times = Float64Array.from(logs, Math.exp);
-  return { ages, logs: Float64Array.from(logs), times, weights: Float64Array.from(weights), upTo, start };
-}
-
-/** Expected hours and the share failed up to each age of the ladder. */
-function courseOf(
-  { failing, wearing }: Way,
-  { ages, logs, times, weights, upTo, start }: Ladder,
-): { hours: Float64Array; failed: Float64Array } {
-  const course = { hours: new Float64Array(ages.length), failed: new Float64Array(ages.length) };
-  const [failingLog, wearingLog] = [Math.log(failing.scale), wearing && Math.log(wearing.scale)];
-  let hours = start;
-  let failed = 0;
-  let i = 0;
-  for (let k = 0; k < ages.length; k++) {
-    for (; i < upTo[k]!; i++) {
-      const hazard = Math.exp(failing.shape * (logs[i]! - failingLog));
-      const other = wearing ? Math.exp(wearing.shape * (logs[i]! - wearingLog!)) : 0;
-      const alive = weights[i]! * Math.exp(-hazard - other);
-      hours += alive * times[i]!;
-      failed += alive * failing.shape * hazard;
-    }
-    course.hours[k] = hours;
-    // Without another way to end the share failed is known outright.
-    course.failed[k] = wearing ? failed : -Math.expm1(-((ages[k]! / failing.scale) ** failing.shape));
-  }
-  return course;
-}
-
-/** Cost per hour of never replacing early. */
-function untilEnd(way: Way, costPlanned: number, costFailure: number): number {
-  const { failing, wearing } = way;
-  if (wearing === null) return costFailure / weibullMean(failing);
-  // All have ended where the cumulative hazard of one way alone is 30.
-  const end = Math.min(...[failing, wearing].map(({ scale, shape }) => scale * 30 ** (1 / shape)));
-  const { hours, failed } = courseOf(way, ladder(end * 1e-3, end, 24));
-  return rate(hours.at(-1)!, failed.at(-1)!, costPlanned, costFailure);
-}
-
-function costAt(ways: readonly Way[], age: number, costPlanned: number, costFailure: number): number {
-  const ages = ladder(age / 50, age, 16);
-  return average(ways, (way) => {
-    const { hours, failed } = courseOf(way, ages);
-    return rate(hours.at(-1)!, failed.at(-1)!, costPlanned, costFailure);
-  });
-}
-
-const rate = (hours: number, failed: number, costPlanned: number, costFailure: number): number =>
-  (costFailure * failed + costPlanned * (1 - failed)) / hours;
-
-const average = (ways: readonly Way[], figure: (way: Way) => number): number =>
-  ways.reduce((sum, way) => sum + figure(way), 0) / ways.length;
-
-function cheapestAge(ways: readonly Way[], costPlanned: number, costFailure: number) {
-  const scales = ways.map(({ failing }) => failing.scale).sort((a, b) => a - b);
-  const steps = ladder(scales[Math.floor(0.02 * draws)]! / 40, scales[Math.floor(0.98 * draws)]! * 4, 72);
-  const mean = steps.ages.map(() => 0);
-  const bestAges: number[] = [];
-  let runToFailure = 0;
-  for (const way of ways) {
-    const { hours, failed } = courseOf(way, steps);
-    const rates = steps.ages.map((_, k) => rate(hours[k]!, failed[k]!, costPlanned, costFailure));
-    for (const [k, one] of rates.entries()) mean[k]! += one / draws;
-    const never = untilEnd(way, costPlanned, costFailure);
-    runToFailure += never / draws;
-    const best = lowestOf(steps.ages, rates);
-    bestAges.push(best.rate < never * (1 - 1e-3) ? best.age : Number.POSITIVE_INFINITY);
-  }
-  const best = lowestOf(steps.ages, mean);
-  const range = rangeOfValues(
-    bestAges,
-    bestAges.map(() => 1 / draws),
-    0.8,
-  );
-  const orNull = (age: number) => (Number.isFinite(age) ? age : null);
-  return {
-    age: best.age,
-    costPerHour: best.rate,
-    costPerHourRunToFailure: runToFailure,
-    range: { low: orNull(Math.min(range.low, best.age)), best: best.age, high: orNull(Math.max(range.high, best.age)) },
-    curve: steps.ages.map((age, k) => ({ age, costPerHour: mean[k]! })),
-  };
-}
-
-/** The lowest point of a curve over even steps of ln age, by a parabola through it and its neighbours; infinite at the last. */
-function lowestOf(ages: readonly number[], rates: readonly number[]): { age: number; rate: number } {
-  let k = 0;
-  for (const [i, one] of rates.entries()) if (one < rates[k]!) k = i;
-  if (k === rates.length - 1) return { age: Number.POSITIVE_INFINITY, rate: rates[k]! };
-  if (k === 0) return { age: ages[0]!, rate: rates[0]! };
-  const [before, here, after] = [rates[k - 1]!, rates[k]!, rates[k + 1]!];
-  const bend = before - 2 * here + after;
-  const shift = bend > 0 ? (before - after) / (2 * bend) : 0;
-  return { age: ages[k]! * (ages[1]! / ages[0]!) ** shift, rate: here - ((before - after) * shift) / 4 };
+  if (!weighed) return ["not-enough", "both costs are needed to weigh replacing against failing"];
+  if (weighed.saving < leastSaving) return ["run-to-failure", "no age of replacement saves enough to be worth it"];
+  return ["replace", `replacing at that age saves about ${Math.round(100 * weighed.saving)} % of the cost of running to failure`];
 }

@@ -140,6 +140,13 @@ for (shape in c(1.3, 2, 4)) {
   keep(paste("replacement age, shape", shape), "replacement-age", "optimize of integrate", list(shape = shape, scale = 80, costPlanned = 10, costFailure = 25),
     list(age = best$minimum, costRate = best$objective, costRateRunToFailure = 25 / (80 * gamma(1 + 1 / shape))))
 }
+for (age in c(20, 50, 140)) {
+  hours <- integrate(function(t) pweibull(t, 2, 90, lower.tail = FALSE) * pweibull(t, 4, 70, lower.tail = FALSE), 0, age, rel.tol = 1e-12)$value
+  failed <- integrate(function(t) dweibull(t, 2, 90) * pweibull(t, 4, 70, lower.tail = FALSE), 0, age, rel.tol = 1e-12)$value
+  keep(paste("two ways to end, replaced at", age), "two-ends", "integrate of dweibull, pweibull",
+    list(failing = list(shape = 2, scale = 90), wearing = list(shape = 4, scale = 70), age = age, costPlanned = 80, costFailure = 400),
+    list(cost = (400 * failed + 80 * (1 - failed)) / hours))
+}
 for (k in c(0, 1, 7, 40)) {
   p <- poisson.test(k, T = 12.5, conf.level = 0.9)$conf.int
   keep(paste("count", k), "count-interval", "poisson.test", list(events = k, exposure = 12.5, level = 0.9), list(low = p[1], high = p[2]))

@@ -54,6 +54,8 @@ describe("advice", () => {
   test("without both costs there is nothing to weigh", () => {
     const { interval } = adviseLife(lives(3, 60, 30), prior, { costPlanned: 80, setHours: 20 });
     expect(interval).toMatchObject({ advice: "not-enough", hours: null, costPerHour: null, costPerHourSet: null, setHours: 20 });
+    // That a part doesn't wear out is known without them.
+    expect(adviseLife(lives(1, 60, 30), prior).interval.advice).toBe("inspect");
   });
 });
 
