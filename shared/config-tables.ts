@@ -1,12 +1,15 @@
 // The workshop file as tables, so that every question asks in SQL. Rewritten only where the file has changed.
 import { createHash } from "node:crypto";
 import type { DuckDBConnection } from "@duckdb/node-api";
+import { joinBench } from "./bench.ts";
 import { WEEKDAYS } from "./opening-hours.ts";
 import { ask, perform, type Question, question } from "./question.ts";
 import { instantsFromLocal, localFromTyped } from "./store-times.ts";
+import { writeTasks } from "./task-tables.ts";
 import { dayAfter, instantFromTyped } from "./times.ts";
 import type { WorkshopFile } from "./workshop.ts";
 import { kindOfMachine, type Workshop } from "./workshop-schema.ts";
+import { writeRows } from "./write-rows.ts";
 
 const here = (name: string): Question => question(import.meta.url, `./config-tables/${name}.sql`);
 const questions = {
@@ -15,15 +18,15 @@ const questions = {
   machine: here("machine"),
   station: here("machine-station"),
   driver: here("machine-driver"),
-  meter: here("machine-meter"),
-  outage: here("machine-outage"),
+  workshopMeter: here("workshop-meter"),
+  workshopOutage: here("workshop-outage"),
   roster: here("roster"),
   metaRead: here("meta-read"),
   metaWrite: here("meta-write"),
 };
 
 /** Counts up when the same file comes to other rows, so that stores made before are rewritten. */
-const TABLES_VERSION = 1;
+const TABLES_VERSION = 2;
 
 export interface ApplyOptions {
   /** The badge as it is stored: `badgeHasher(…)`. */
@@ -35,7 +38,7 @@ export interface ApplyOptions {
 }
 
 /**
- * Brings the workshop's tables (machine, machine_station, machine_driver, machine_meter, machine_outage, roster, opening) up to
+ * Brings the workshop's tables (machine and machine_…, part, task, task_limit, roster, opening) up to
  * date, in the caller's transaction. Gives whether file, roster or badge key differ from what the store had; opening hours are
  * extended without that where the log has grown.
  */
@@ -109,13 +112,6 @@ async function noted(connection: DuckDBConnection, key: string): Promise<string 
 const openingNoted = (value: string | undefined): (OpeningDays & { rule: string }) | undefined =>
   value === undefined ? undefined : (JSON.parse(value) as OpeningDays & { rule: string });
 
-type Tables = "machine" | "machine_station" | "machine_driver" | "machine_meter" | "machine_outage" | "roster";
-
-async function writeRows(connection: DuckDBConnection, table: Tables, asked: Question, rows: readonly object[]): Promise<void> {
-  await connection.run(`DELETE FROM "${table}"`);
-  if (rows.length > 0) await perform(connection, asked, { rows: JSON.stringify(rows) });
-}
-
 async function writeMachines(connection: DuckDBConnection, { machines, workshop: { zone } }: Workshop): Promise<void> {
   const typed = machines.flatMap((machine) => [
     machine.from,
@@ -123,6 +119,7 @@ async function writeMachines(connection: DuckDBConnection, { machines, workshop:
     ...(machine.stations ?? []).flatMap(({ from, until }) => [from, until]),
     ...machine.outages.flatMap(({ from, until }) => [from, until]),
     ...(machine.meter_readings ?? []).map(({ time }) => time),
+    ...machine.parts.map(({ fitted }) => fitted),
   ]);
   const sides = ["since", "until"] as const;
   const locals = typed.flatMap((text) => sides.flatMap((side) => (text === undefined ? [] : (localFromTyped(text, side) ?? []))));
@@ -183,16 +180,16 @@ async function writeMachines(connection: DuckDBConnection, { machines, workshop:
   );
   await writeRows(
     connection,
-    "machine_meter",
-    questions.meter,
+    "workshop_meter",
+    questions.workshopMeter,
     machines.flatMap(({ id, meter_readings = [] }) =>
       meter_readings.map(({ time, hours }) => ({ machine: id, read_at: instant(time, "since"), hours })),
     ),
   );
   await writeRows(
     connection,
-    "machine_outage",
-    questions.outage,
+    "workshop_outage",
+    questions.workshopOutage,
     machines.flatMap(({ id, outages }) =>
       outages.map(({ from, until, reason }) => ({
         machine: id,
@@ -202,6 +199,8 @@ async function writeMachines(connection: DuckDBConnection, { machines, workshop:
       })),
     ),
   );
+  await writeTasks(connection, machines, (text) => instant(text, "since"));
+  await joinBench(connection);
 }
 
 const latest = (a: string | null, b: string | null): string | null =>

@@ -2,6 +2,7 @@
 // It knows no other room. Start reading at schema.sql (the tables), then workshop-schema.ts (the workshop file).
 
 export { badgeHasher, badgeKeyPath, isHashedBadge } from "./badges.ts";
+export { joinBench } from "./bench.ts";
 export { type ApplyOptions, applyWorkshop, ensureOpening } from "./config-tables.ts";
 export { DRAWS } from "./draws.ts";
 export {

@@ -549,3 +549,149 @@ CREATE TABLE silence (
   alive_at       TIMESTAMPTZ NOT NULL, -- its next sign of life
   rhythm_seconds DOUBLE NOT NULL
 );
+
+-- migration 7: the service record: parts and tasks of the workshop file, what was done, outages typed at the bench, stock, notes
+
+-- Of the workshop file, rewritten whenever it changes.
+CREATE TABLE part (
+  machine    VARCHAR NOT NULL,
+  part       VARCHAR NOT NULL,
+  ordinal    INTEGER NOT NULL,
+  name       VARCHAR NOT NULL,
+  class      VARCHAR,
+  fitted_at  TIMESTAMPTZ,
+  used_low   DOUBLE,                   -- use when the log begins, in the part's own unit
+  used_best  DOUBLE,
+  used_high  DOUBLE,
+  price      DOUBLE,
+  lead_days  DOUBLE,
+  stock      INTEGER,                  -- pieces on the shelf as the file says
+  PRIMARY KEY (machine, part)
+);
+CREATE TABLE task (
+  machine       VARCHAR NOT NULL,
+  part          VARCHAR NOT NULL,
+  task          VARCHAR NOT NULL,
+  ordinal       INTEGER NOT NULL,
+  name          VARCHAR NOT NULL,
+  renews        BOOLEAN NOT NULL,      -- the part is new after it
+  inspects      BOOLEAN NOT NULL,      -- looks and mends nothing
+  resets        VARCHAR NOT NULL,      -- JSON list of tasks of the part that begin anew with it
+  at_most       INTEGER,
+  cost_planned  DOUBLE,
+  cost_failure  DOUBLE,
+  isolate       VARCHAR,
+  who           VARCHAR,
+  source        VARCHAR,
+  note          VARCHAR,
+  reading_name  VARCHAR,
+  reading_unit  VARCHAR,
+  reading_limit DOUBLE,
+  reading_due   VARCHAR,               -- above, below
+  PRIMARY KEY (machine, part, task)
+);
+-- One row for each basis a task is counted in.
+CREATE TABLE task_limit (
+  machine     VARCHAR NOT NULL,
+  part        VARCHAR NOT NULL,
+  task        VARCHAR NOT NULL,
+  basis       VARCHAR NOT NULL,        -- hours, load-hours, starts, days, use-days, cycles
+  every       DOUBLE,
+  first_after DOUBLE                   -- once early after the part is new
+);
+-- Readings and outages of the workshop file alone; machine_meter and machine_outage hold these and those of the record.
+CREATE TABLE workshop_meter (
+  machine VARCHAR NOT NULL,
+  read_at TIMESTAMPTZ NOT NULL,
+  hours   DOUBLE NOT NULL
+);
+CREATE TABLE workshop_outage (
+  machine  VARCHAR NOT NULL,
+  from_at  TIMESTAMPTZ NOT NULL,
+  until_at TIMESTAMPTZ NOT NULL,
+  reason   VARCHAR
+);
+INSERT INTO workshop_meter SELECT machine, read_at, hours FROM machine_meter;
+INSERT INTO workshop_outage SELECT machine, from_at, until_at, reason FROM machine_outage;
+
+-- What was done. Lines are only ever added: an undo and a correction are lines of their own, and the old line stays.
+CREATE TABLE service_record (
+  record_id   BIGINT NOT NULL,
+  machine     VARCHAR NOT NULL,
+  part        VARCHAR NOT NULL,
+  task        VARCHAR NOT NULL,
+  done_at     TIMESTAMPTZ NOT NULL,
+  done_until  TIMESTAMPTZ,             -- done some time between the two; null: at done_at
+  found       VARCHAR NOT NULL,        -- good, worn, failed, damaged, unknown
+  why         VARCHAR,
+  meter_hours DOUBLE,
+  readings    VARCHAR,                 -- JSON object of figures by name
+  cost        DOUBLE,
+  note        VARCHAR,
+  done_by     VARCHAR,
+  serial      VARCHAR,                 -- of the piece that is in the machine afterwards
+  corrects    BIGINT,                  -- the record that this one stands in for
+  withdrawn   BOOLEAN NOT NULL,        -- the correction says that it was never done
+  entered_at  TIMESTAMPTZ NOT NULL,
+  entered_by  VARCHAR NOT NULL,
+  entered_as  VARCHAR NOT NULL         -- typed, import
+);
+CREATE TABLE service_undo (
+  record_id BIGINT NOT NULL,
+  undone_at TIMESTAMPTZ NOT NULL,
+  undone_by VARCHAR NOT NULL
+);
+-- The records that count: not undone, and no correction stands in for them.
+CREATE VIEW service_known AS
+SELECT r.*
+FROM service_record AS r
+WHERE NOT r.withdrawn
+  AND NOT EXISTS (SELECT 1 FROM service_undo AS u WHERE u.record_id = r.record_id)
+  AND NOT EXISTS (
+    SELECT 1
+    FROM service_record AS c
+    WHERE c.corrects = r.record_id AND NOT EXISTS (SELECT 1 FROM service_undo AS u WHERE u.record_id = c.record_id)
+  );
+CREATE TABLE bench_outage (
+  outage_id  BIGINT NOT NULL,
+  machine    VARCHAR NOT NULL,
+  from_at    TIMESTAMPTZ NOT NULL,
+  until_at   TIMESTAMPTZ,              -- null while it lasts
+  reason     VARCHAR,
+  tagged_by  VARCHAR,
+  ended_by   VARCHAR,
+  entered_at TIMESTAMPTZ NOT NULL
+);
+-- Pieces that came to the shelf or left it; a count says how many there are.
+CREATE TABLE stock_move (
+  move_id    BIGINT NOT NULL,
+  machine    VARCHAR NOT NULL,
+  part       VARCHAR NOT NULL,
+  moved_at   TIMESTAMPTZ NOT NULL,
+  kind       VARCHAR NOT NULL,         -- count, bought, used, scrapped
+  pieces     INTEGER NOT NULL,         -- how many; of a count how many there are
+  serial     VARCHAR,
+  cost       DOUBLE,
+  note       VARCHAR,
+  record_id  BIGINT,                   -- the service record that used them
+  moved_by   VARCHAR,
+  entered_at TIMESTAMPTZ NOT NULL
+);
+-- What members say of a machine ("it's dull"), until somebody has looked.
+CREATE TABLE machine_note (
+  note_id    BIGINT NOT NULL,
+  machine    VARCHAR NOT NULL,
+  said_at    TIMESTAMPTZ NOT NULL,
+  text       VARCHAR NOT NULL,
+  said_by    VARCHAR,
+  closed_at  TIMESTAMPTZ,
+  closed_by  VARCHAR,
+  entered_at TIMESTAMPTZ NOT NULL
+);
+-- What was sent with a key of its own, so that it arrives once however often it is sent.
+CREATE TABLE entry_key (
+  entry_key  VARCHAR PRIMARY KEY,
+  kind       VARCHAR NOT NULL,         -- service, outage, stock, note
+  entry_id   BIGINT NOT NULL,
+  entered_at TIMESTAMPTZ NOT NULL
+);

@@ -1,7 +1,6 @@
--- Writes the outages of the workshop file; without an end they last.
--- $rows JSON list of {machine, from_at, until_at, reason}.
+-- Writes all outages: the workshop file's and those typed at the bench; without an end they last.
 INSERT INTO machine_outage
-SELECT machine, from_at, coalesce(until_at, 'infinity'::TIMESTAMPTZ), reason
-FROM (
-  SELECT unnest(from_json_strict($rows, '[{"machine":"VARCHAR","from_at":"TIMESTAMPTZ","until_at":"TIMESTAMPTZ","reason":"VARCHAR"}]'), max_depth := 2)
-)
+SELECT machine, from_at, until_at, reason FROM workshop_outage
+UNION ALL
+SELECT machine, from_at, coalesce(until_at, 'infinity'::TIMESTAMPTZ), reason FROM bench_outage
+WHERE until_at IS NULL OR until_at > from_at
