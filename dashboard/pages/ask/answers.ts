@@ -1,0 +1,130 @@
+// The answers that pages are made of, as the API gives them in JSON.
+import type { Range } from "../../../shared/errors.ts";
+
+/** What can't be told is null, in whole or at an end. */
+export interface MaybeRange {
+  low: number | null;
+  best: number | null;
+  high: number | null;
+}
+
+/** The workshop's own calendar: local days are told by the server, never worked out in a browser. */
+export interface Calendar {
+  workshop: string;
+  zone: string;
+  /** The moment of the answer. */
+  now: string;
+  /** Today at the workshop, YYYY-MM-DD, and its clock, HH:MM. */
+  today: string;
+  clock: string;
+  /** First and last good event, null where the log is empty; their local day and the clock of the last. */
+  firstEvent: string | null;
+  lastEvent: string | null;
+  firstDay: string | null;
+  lastDay: string | null;
+  lastClock: string | null;
+}
+
+export interface Machine {
+  machine: string;
+  name: string;
+  group: string;
+  room: string | null;
+  hazard: string;
+  kind: string;
+  stations: string[];
+  from: string | null;
+  until: string | null;
+  claimed: boolean;
+}
+
+export interface HoursRow {
+  machine: string;
+  from: string;
+  until: string;
+  /** The local day on which the bucket starts. */
+  day: string;
+  hourOfWeek?: number;
+  sessions: number | null;
+  openSessions: number | null;
+  starts: number | null;
+  members: number | null;
+  enabledHours: MaybeRange;
+  runHours: MaybeRange;
+}
+
+export interface InUse {
+  inUse: number;
+  hours: number;
+}
+
+export interface Occupied {
+  group?: string;
+  room?: string;
+  units: number;
+  peak: number;
+  peakAt: string | null;
+  hoursByInUse: InUse[];
+  openHours: number;
+  fullShare: number | null;
+}
+
+export interface Session {
+  machine: string;
+  station: string;
+  badge?: string | null;
+  start: string;
+  end: string | null;
+  endBest: string;
+  ended: string;
+  hours: MaybeRange;
+}
+
+export interface Reject {
+  file: string;
+  line: number;
+  text: string;
+  reason: string;
+  field: string | null;
+}
+
+export interface Reading {
+  file: string;
+  readAt: string;
+  lines: number;
+  stored: number;
+  duplicates: number;
+  ignored: number;
+  blank: number;
+  rejected: number;
+  repaired: number;
+}
+
+export interface Cause {
+  kind: string;
+  fromLow: string;
+  fromBest: string;
+  fromHigh: string;
+  until: string | null;
+  stations: string[];
+  text: string;
+}
+
+export interface Covered {
+  station: string;
+  day: string;
+  events: number;
+  alive: number;
+}
+
+export interface Answers {
+  calendar: Calendar;
+  machines: { machines: Machine[] };
+  hours: { asOf: string; rows: HoursRow[] };
+  occupancy: { groups: Occupied[]; rooms: Occupied[]; shop: { peakPeople: number | null; peakAt: string | null } };
+  sessions: { sessions: Session[] };
+  rejects: { rejects: Reject[] };
+  log: { readings: Reading[]; causes: Cause[]; coverage: Covered[]; firstEvent: string | null; lastEvent: string | null };
+}
+
+export type { Range };

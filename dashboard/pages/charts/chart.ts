@@ -1,0 +1,74 @@
+// What every chart answers: its numbers as a table, each of its marks in words, and its picture.
+import type { Covered, HoursRow, InUse, MaybeRange, Session } from "../ask/answers.ts";
+import type { Days } from "../period/period.ts";
+import type { Reader } from "../words/reader.ts";
+
+/** What a chart is drawn from, beside its rows. One entry a chart; kept apart from the drawing so that pages stay light. */
+export interface ChartSettings {
+  weekBars: { shown: Days; chosen: Days | null; what: "enabledHours" | "runHours" };
+  machineBars: { machines: readonly { machine: string; name: string }[]; atMost?: number };
+  weekMap: { machines: readonly string[]; lived: Days; places: number };
+  dayProfile: { machines: readonly string[]; lived: Days; places: number };
+  lengths: Record<string, never>;
+  ladder: Record<string, never>;
+  counts: Record<string, never>;
+  freshness: { shown: Days };
+  coverage: { shown: Days };
+  lifeCurve: { unit: string };
+}
+
+export interface ChartRows {
+  weekBars: HoursRow;
+  machineBars: HoursRow;
+  weekMap: HoursRow;
+  dayProfile: HoursRow;
+  lengths: Session;
+  ladder: InUse;
+  counts: { name: string; says: string; lines: number };
+  freshness: Covered;
+  /** One station's days as letters: e events, a only signs of life, - nothing. */
+  coverage: { station: string; days: string };
+  lifeCurve: LifePoint;
+}
+
+/** One step of the estimate from the lives alone, or one point of the fitted line. */
+export interface LifePoint {
+  kind: "step" | "fit";
+  time: number;
+  survival: MaybeRange;
+}
+
+export type ChartName = keyof ChartSettings;
+
+export interface NumbersTable {
+  head: string[];
+  /** Cells as shown; the first is the row's head. */
+  body: string[][];
+}
+
+/** One place to read: where it stands in the picture and what it says. */
+export interface Mark {
+  x: number;
+  y: number;
+  says: string;
+}
+
+export interface Canvas {
+  width: number;
+  reader: Reader;
+  /** Where elements are made; a test hands in its own. */
+  document: Document;
+}
+
+export interface Drawn {
+  figure: SVGElement | HTMLElement;
+  marks: Mark[];
+  /** How many marks one step up or down goes; 1 where the marks stand in one line. */
+  stride: number;
+}
+
+export interface Chart<Row, Settings> {
+  /** The numbers behind it, or null where there is nothing to draw. */
+  table(rows: readonly Row[], settings: Settings, reader: Reader): NumbersTable | null;
+  draw(rows: readonly Row[], settings: Settings, canvas: Canvas): Drawn;
+}

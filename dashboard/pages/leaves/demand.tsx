@@ -1,0 +1,137 @@
+// Demand, as far as occupancy tells: how many units of a group were in use at once, and when in the week.
+import type { JSX } from "preact";
+import type { Machine, Occupied } from "../ask/answers.ts";
+import { Figure } from "../charts/figure.tsx";
+import { counted, type Reader } from "../words/reader.ts";
+import { Entry, Key } from "./entry.tsx";
+import { HeatLegend } from "./heat-legend.tsx";
+import { leaf, type Visit } from "./leaf.ts";
+import { spanOf } from "./questions.ts";
+import { workings } from "./workings.ts";
+
+interface Data {
+  groups: (Occupied & { group: string })[];
+  rooms: Occupied[];
+  shop: { peakPeople: number | null; peakAt: string | null };
+  machines: Machine[];
+}
+
+export const demand = leaf<Data>({
+  id: "demand",
+  path: "/demand",
+  entry: "Demand",
+  need: "see-demand",
+  readsLog: true,
+  hasPeriod: true,
+  title: () => "Demand",
+  async load({ ask }, { period }) {
+    const [{ machines }, { groups, rooms, shop }] = await Promise.all([ask("machines"), ask("occupancy", spanOf(period.days))]);
+    return { machines, groups: groups.map((each) => ({ ...each, group: each.group ?? "" })), rooms, shop };
+  },
+  View,
+});
+
+const byFullness = (a: Occupied, b: Occupied): number => (b.fullShare ?? 0) - (a.fullShare ?? 0);
+
+function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
+  const { reader, period, query } = visit;
+  const groups = [...data.groups].sort(byFullness);
+  const busy = groups.filter(({ fullShare, peak }) => (fullShare ?? 0) > 0 || peak > 1);
+  const shown = query.group ? groups.filter(({ group }) => group === query.group) : busy.slice(0, 6);
+  const lived = period.lived ?? period.days;
+  const fullest = groups[0];
+  return (
+    <>
+      <h1>Demand</h1>
+      <p class="lead">
+        {fullest?.fullShare ? (
+          <>
+            From {reader.days(lived)} all {fullest.units === 1 ? "there is" : counted(reader, fullest.units, "unit")} of <Key>{fullest.group}</Key> was taken for{" "}
+            <Key>{reader.share(fullest.fullShare)}</Key> of the open time, the most of any group.{" "}
+          </>
+        ) : (
+          <>From {reader.days(lived)} no group was ever wholly taken. </>
+        )}
+        {data.shop.peakPeople ? <>The shop was fullest with {counted(reader, data.shop.peakPeople, "person", "people")} badged in at once.</> : null}
+      </p>
+      <p class="note">
+        This is what the log saw. Whoever found a machine taken and left is not in it, nor whoever stopped coming: a full group hides wishes that nobody counted.
+      </p>
+      <GroupTable groups={groups} reader={reader} visit={visit} />
+      {shown.map((each) => (
+        <GroupEntry key={each.group} occupied={each} machines={data.machines} visit={visit} />
+      ))}
+      {query.group || busy.length <= shown.length ? null : <p>Other groups: choose one in the table above.</p>}
+    </>
+  );
+}
+
+function GroupTable({ groups, reader, visit }: { groups: Data["groups"]; reader: Reader; visit: Visit }): JSX.Element {
+  return (
+    <div class="wide" tabIndex={0} role="region" aria-label="Groups and how full they were">
+      <table class="numbers">
+        <thead>
+          <tr>
+            <th scope="col">Group</th>
+            <th scope="col">Units</th>
+            <th scope="col">Most at once</th>
+            <th scope="col">Open hours</th>
+            <th scope="col">All taken</th>
+          </tr>
+        </thead>
+        <tbody>
+          {groups.map(({ group, units, peak, openHours, fullShare }) => (
+            <tr key={group}>
+              <th scope="row">
+                <a href={`/demand?${new URLSearchParams({ ...definedOf(visit.query), group })}`}>{group}</a>
+              </th>
+              <td>{reader.count(units)}</td>
+              <td>{reader.count(peak)}</td>
+              <td>{reader.hours(openHours)}</td>
+              <td>{fullShare === null ? "–" : reader.share(fullShare)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+const definedOf = (query: Visit["query"]): Record<string, string> =>
+  Object.fromEntries(Object.entries(query).filter((entry): entry is [string, string] => entry[1] !== undefined));
+
+function GroupEntry({ occupied, machines, visit }: { occupied: Data["groups"][number]; machines: readonly Machine[]; visit: Visit }): JSX.Element {
+  const { reader, period } = visit;
+  const { group, units, hoursByInUse, openHours, fullShare, peak } = occupied;
+  const members = machines.filter((machine) => machine.group === group).map(({ machine }) => machine);
+  const idle = hoursByInUse.find(({ inUse }) => inUse === 0)?.hours ?? 0;
+  return (
+    <Entry name={group} id={`group-${group.replaceAll(/[^\w-]/g, "-")}`}>
+      <p>
+        Of {reader.hours(openHours)} open hours {units === 1 ? "it was" : `its ${reader.count(units)} units were`} all in use for{" "}
+        <Key>{fullShare === null ? "not known" : reader.share(fullShare)}</Key>
+        {openHours > 0 ? `, and for ${reader.share(idle / openHours)} none was` : ""}. The most at once, at any hour: {reader.count(peak)}.
+      </p>
+      <Figure
+        chart="ladder"
+        title={`The ladder of ${group}`}
+        unit="hours with so many units in use at once, over open hours"
+        settings={{}}
+        rows={hoursByInUse}
+        reader={reader}
+        workings={workings.ladder}
+      />
+      <Figure
+        chart="weekMap"
+        title={`The week of ${group}`}
+        unit={`minutes in use within an average hour${units > 1 ? ", all units together" : ""}`}
+        settings={{ machines: members, lived: period.lived ?? period.days, places: units }}
+        source={{ command: "hours", params: { by: "hour-of-week", ...spanOf(period.days) } }}
+        reader={reader}
+        workings={workings.hourOfWeek}
+      >
+        <HeatLegend />
+      </Figure>
+    </Entry>
+  );
+}

@@ -1,0 +1,245 @@
+// Log: how the data fare. What became of every line, why lines were rejected, what silenced stations, who was heard when.
+import type { JSX } from "preact";
+import type { Cause, Covered, Reading, Reject } from "../ask/answers.ts";
+import type { ChartRows } from "../charts/chart.ts";
+import { Figure } from "../charts/figure.tsx";
+import { grouped } from "../charts/sums.ts";
+import { daysBetween } from "../period/days.ts";
+import type { Days } from "../period/period.ts";
+import { counted, listed, type Reader } from "../words/reader.ts";
+import { Entry, Key } from "./entry.tsx";
+import { fiveCounts, sumOfReadings } from "./five-counts.ts";
+import { leaf, type Visit } from "./leaf.ts";
+import { spanOf } from "./questions.ts";
+import { LogAge } from "./log-age.tsx";
+import { workings } from "./workings.ts";
+
+interface RejectGroup {
+  reason: string;
+  field: string | null;
+  count: number;
+  /** The first of them, as many as a person would look at. */
+  first: Reject[];
+}
+
+interface Data {
+  readings: Reading[];
+  causes: Cause[];
+  rejects: RejectGroup[];
+  coverage: ChartRows["coverage"][];
+  shown: Days;
+}
+
+const rejectsShown = 20;
+const readingsShown = 12;
+const causesShown = 20;
+
+export const log = leaf<Data>({
+  id: "log",
+  path: "/log",
+  entry: "Log",
+  need: "see-log",
+  readsLog: true,
+  hasPeriod: true,
+  title: () => "Log",
+  async load({ ask }, { period }) {
+    const shown = period.lived ?? period.days;
+    const [log, { rejects }] = await Promise.all([ask("log", spanOf(shown)), ask("rejects")]);
+    return {
+      readings: log.readings,
+      causes: log.causes,
+      rejects: rejectGroups(rejects),
+      coverage: stationDays(log.coverage, shown),
+      shown,
+    };
+  },
+  View,
+});
+
+/** By what the reason says apart from the value at fault, most first. */
+export function rejectGroups(rejects: readonly Reject[]): RejectGroup[] {
+  return [...grouped(rejects, ({ reason, field }) => `${field ?? ""} ${kindOfReason(reason)}`).values()]
+    .map((group) => ({
+      reason: group.length === 1 ? group[0]!.reason : kindOfReason(group[0]!.reason),
+      field: group[0]!.field,
+      count: group.length,
+      first: group.slice(0, rejectsShown),
+    }))
+    .sort((a, b) => b.count - a.count);
+}
+
+const kindOfReason = (reason: string): string => reason.replaceAll(/"(?:[^"\\]|\\.)*"/g, "…").replaceAll(/\b\d[\d.:,-]*\b/g, "…");
+
+/** One letter a day: e events, a only signs of life, - nothing. */
+export function stationDays(coverage: readonly Covered[], { since, until }: Days): ChartRows["coverage"][] {
+  const length = daysBetween(since, until) + 1;
+  return [...grouped(coverage, ({ station }) => station)]
+    .map(([station, rows]) => {
+      const letters = new Array<string>(length).fill("-");
+      for (const { day, events, alive } of rows) {
+        const at = daysBetween(since, day);
+        if (at >= 0 && at < length) letters[at] = events > 0 ? "e" : alive > 0 ? "a" : "-";
+      }
+      return { station, days: letters.join("") };
+    })
+    .sort((a, b) => a.station.localeCompare(b.station, "en", { numeric: true }));
+}
+
+function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
+  const { reader, period } = visit;
+  const sum = sumOfReadings(data.readings);
+  const rejected = data.rejects.reduce((all, { count }) => all + count, 0);
+  return (
+    <>
+      <h1>Log</h1>
+      <LogAge visit={visit} />
+      <Entry name="The lines" id="lines">
+        <p>
+          <Key>{counted(reader, sum.lines, "line")}</Key> were read in {counted(reader, data.readings.length, "reading")} of files, whatever the days chosen. Every one is
+          accounted for below; {reader.count(sum.repaired)} of the stored were repaired on the way, as the profile says.
+        </p>
+        <Figure
+          chart="counts"
+          title="What became of every line"
+          unit="lines, and their share of all lines read"
+          settings={{}}
+          rows={fiveCounts(sum)}
+          reader={reader}
+          workings={workings.counts}
+        />
+        <Readings readings={data.readings} reader={reader} />
+      </Entry>
+      <Entry name="Rejected" id="rejects">
+        {rejected === 0 ? (
+          <p>No line was rejected.</p>
+        ) : (
+          <>
+            <p>
+              <Key>{counted(reader, rejected, "line")}</Key> could not be understood, for {counted(reader, data.rejects.length, "reason")}. A mended profile reads just
+              these again: <code>almanac rejects --again --profile FILE</code>.
+            </p>
+            {data.rejects.map((group) => (
+              <Rejects key={`${group.field} ${group.reason}`} group={group} reader={reader} />
+            ))}
+          </>
+        )}
+      </Entry>
+      <Entry name="Causes" id="causes">
+        {data.causes.length === 0 ? (
+          <p>From {reader.days(data.shown)} nothing silenced several stations at once.</p>
+        ) : (
+          <>
+            <p>
+              From {reader.days(data.shown)} the log shows <Key>{counted(reader, data.causes.length, "cause")}</Key> that ended sessions or silenced stations. Each is
+              inferred once, for all stations that it explains.
+            </p>
+            <ul class="causes">
+              {data.causes.slice(0, causesShown).map((cause) => (
+                <CauseWords key={`${cause.kind} ${cause.fromBest} ${cause.stations.join()}`} cause={cause} reader={reader} />
+              ))}
+            </ul>
+            {data.causes.length > causesShown ? <p>And {reader.count(data.causes.length - causesShown)} earlier ones: choose fewer days to see them.</p> : null}
+          </>
+        )}
+      </Entry>
+      <Entry name="Coverage" id="coverage">
+        <p>
+          {counted(reader, data.coverage.length, "station")} {data.coverage.length === 1 ? "was" : "were"} heard from {reader.days(period.lived ?? period.days)}. A silent day may
+          be a rest day; silence while others speak is worth a look.
+        </p>
+        <Figure
+          chart="coverage"
+          title="Stations heard, day by day"
+          unit="a row a station, a column a local day"
+          settings={{ shown: data.shown }}
+          rows={data.coverage}
+          reader={reader}
+          workings={workings.coverage}
+        >
+          <p>
+            <span class="swatch full" /> events <span class="swatch point" /> only signs of life <span class="swatch none" /> nothing heard
+          </p>
+        </Figure>
+      </Entry>
+    </>
+  );
+}
+
+function Readings({ readings, reader }: { readings: readonly Reading[]; reader: Reader }): JSX.Element {
+  const names = ["lines", "stored", "duplicates", "ignored", "blank", "rejected", "repaired"] as const;
+  return (
+    <details class="readings">
+      <summary>Each reading of a file</summary>
+      <div class="wide" tabIndex={0} role="region" aria-label="Readings of files">
+        <table class="numbers">
+          <thead>
+            <tr>
+              <th scope="col">File</th>
+              {names.map((name) => (
+                <th scope="col" key={name}>
+                  {name}
+                </th>
+              ))}
+              <th scope="col">Read at (UTC)</th>
+            </tr>
+          </thead>
+          <tbody>
+            {readings.slice(0, readingsShown).map((reading) => (
+              <tr key={`${reading.file} ${reading.readAt}`}>
+                <th scope="row" class="path">
+                  {reading.file.split("/").at(-1)}
+                </th>
+                {names.map((name) => (
+                  <td key={name}>{reader.count(reading[name])}</td>
+                ))}
+                <td>
+                  <time dateTime={reading.readAt}>{reader.utc(reading.readAt)}</time>
+                </td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+      {readings.length > readingsShown ? <p>And {reader.count(readings.length - readingsShown)} earlier readings.</p> : null}
+    </details>
+  );
+}
+
+function Rejects({ group, reader }: { group: RejectGroup; reader: Reader }): JSX.Element {
+  return (
+    <details class="rejects">
+      <summary>
+        <span class="number">{reader.count(group.count)}</span> {group.reason}
+        {group.field ? <small> in {group.field}</small> : null}
+      </summary>
+      <ol>
+        {group.first.map(({ file, line, text, reason }) => (
+          <li key={`${file} ${line}`}>
+            <p>
+              <span class="path">{file.split("/").at(-1)}</span> line {reader.count(line)}: {reason}
+            </p>
+            <pre tabIndex={0}>
+              <code>{text}</code>
+            </pre>
+          </li>
+        ))}
+      </ol>
+      {group.count > group.first.length ? (
+        <p>
+          The first {reader.count(group.first.length)} of {reader.count(group.count)}; all of them with <code>almanac rejects</code>.
+        </p>
+      ) : null}
+    </details>
+  );
+}
+
+function CauseWords({ cause, reader }: { cause: Cause; reader: Reader }): JSX.Element {
+  return (
+    <li>
+      <p>{cause.text}</p>
+      <p class="small">
+        Stations {listed(cause.stations)} · began between {reader.utc(cause.fromLow)} and {reader.utc(cause.fromHigh)}
+      </p>
+    </li>
+  );
+}

@@ -1,0 +1,176 @@
+// One machine: its hours by week with their range, its week as a map, its day's profile, how long its sessions last.
+import type { JSX } from "preact";
+import type { HoursRow, Machine } from "../ask/answers.ts";
+import { Figure } from "../charts/figure.tsx";
+import { changeWords } from "../words/change.ts";
+import { counted, listed, type Reader } from "../words/reader.ts";
+import { Entry, Key } from "./entry.tsx";
+import { HeatLegend } from "./heat-legend.tsx";
+import { leaf, type Visit } from "./leaf.ts";
+import { kindWords } from "./machines.tsx";
+import { spanOf, weeksAround } from "./questions.ts";
+import { workings } from "./workings.ts";
+
+interface Data {
+  machine: Machine;
+  row: HoursRow | null;
+  before: HoursRow | null;
+}
+
+export const machine = leaf<Data>({
+  id: "machine",
+  path: "/machines/:machine",
+  need: "see-use",
+  readsLog: true,
+  hasPeriod: true,
+  title: (_visit, { machine }) => machine.name,
+  async load({ ask }, { params, period }) {
+    const { machines } = await ask("machines");
+    const found = machines.find(({ machine }) => machine === params.machine);
+    if (!found) return null;
+    const of = { machine: found.machine };
+    const [now, before] = await Promise.all([
+      ask("hours", { ...of, ...spanOf(period.days) }),
+      period.before ? ask("hours", { ...of, ...spanOf(period.before) }) : null,
+    ]);
+    return { machine: found, row: now.rows[0] ?? null, before: before?.rows[0] ?? null };
+  },
+  View,
+});
+
+function View({ data: { machine, row, before }, visit }: { data: Data; visit: Visit }): JSX.Element {
+  const { reader, period, calendar, may } = visit;
+  const shown = weeksAround(period, calendar.firstDay ?? calendar.today);
+  const lived = period.lived ?? period.days;
+  const of = { machine: machine.machine };
+  const hasStations = machine.kind === "stations";
+  return (
+    <>
+      <h1>{machine.name}</h1>
+      <Facts machine={machine} />
+      <p class="lead">
+        {row ? (
+          <>
+            From {reader.days(lived)} it was enabled for <Key>{reader.range(row.enabledHours)} hours</Key>
+            {row.sessions === null ? "" : ` in ${counted(reader, row.sessions, "session")}`}
+            {row.members === null ? "" : ` by ${counted(reader, row.members, "member")}`}. Its motor ran <Key>{reader.range(row.runHours)} hours</Key>.
+          </>
+        ) : (
+          <>From {reader.days(lived)} no badge enabled it.</>
+        )}
+        {period.wantsComparison && period.before ? (
+          <> {comparisonWords(row, before, reader.days(period.before), reader)}</>
+        ) : null}
+      </p>
+      {row?.openSessions ? (
+        <p class="note">
+          {counted(reader, row.openSessions, "session")} may still have been running when the log ended. An empty holder would not mean that the machine is
+          without power: only its isolator, locked, does.
+        </p>
+      ) : null}
+      <Entry name="Week by week" id="weeks">
+        <Figure
+          chart="weekBars"
+          title="Badge hours by week"
+          unit="hours a week; the line is the range where ends were not seen"
+          settings={{ shown, chosen: period.days, what: "enabledHours" }}
+          source={{ command: "hours", params: { by: "week", ...of, ...spanOf(shown) } }}
+          reader={reader}
+          workings={workings.hours}
+        />
+        <Figure
+          chart="weekBars"
+          title="Run-hours by week"
+          unit="hours a week the motor ran; the line is their range"
+          settings={{ shown, chosen: period.days, what: "runHours" }}
+          source={{ command: "hours", params: { by: "week", ...of, ...spanOf(shown) } }}
+          reader={reader}
+          workings={workings.hours}
+        />
+      </Entry>
+      {hasStations && row ? (
+        <>
+          <Entry name="Hour by hour" id="hour-by-hour">
+            <Figure
+              chart="weekMap"
+              title="The week as a map"
+              unit="minutes in use within an average hour, by the workshop's clock"
+              settings={{ machines: [machine.machine], lived, places: 1 }}
+              source={{ command: "hours", params: { by: "hour-of-week", ...of, ...spanOf(period.days) } }}
+              reader={reader}
+              workings={workings.hourOfWeek}
+            >
+              <HeatLegend />
+            </Figure>
+            <Figure
+              chart="dayProfile"
+              title="The day's profile"
+              unit="minutes in use within each hour of an average day"
+              settings={{ machines: [machine.machine], lived, places: 1 }}
+              source={{ command: "hours", params: { by: "hour-of-week", ...of, ...spanOf(period.days) } }}
+              reader={reader}
+              workings={workings.hourOfWeek}
+            />
+          </Entry>
+          {may.includes("see-members") ? (
+            <Entry name="Sessions" id="sessions">
+              <Figure
+                chart="lengths"
+                title="How long sessions last"
+                unit="sessions by length"
+                settings={{}}
+                source={{ command: "sessions", params: { ...of, ...spanOf(period.days) } }}
+                reader={reader}
+                workings={workings.lengths}
+              >
+                <p>
+                  <span class="swatch full" /> end seen <span class="swatch hollow" /> end not seen, its likeliest length taken
+                </p>
+              </Figure>
+            </Entry>
+          ) : null}
+        </>
+      ) : null}
+    </>
+  );
+}
+
+function Facts({ machine }: { machine: Machine }): JSX.Element {
+  const { group, room, hazard, kind, stations, claimed } = machine;
+  return (
+    <dl class="facts">
+      {claimed ? (
+        <>
+          <dt>Group</dt>
+          <dd>{group}</dd>
+          <dt>Room</dt>
+          <dd>{room ?? "not given"}</dd>
+          <dt>Hazard</dt>
+          <dd>{hazard}</dd>
+        </>
+      ) : (
+        <>
+          <dt>Claimed</dt>
+          <dd>by no machine of the workshop file</dd>
+        </>
+      )}
+      {kind === "stations" ? (
+        <>
+          <dt>{stations.length === 1 ? "Station" : "Stations"}</dt>
+          <dd>{stations.length ? listed(stations) : "none"}</dd>
+        </>
+      ) : (
+        <>
+          <dt>Kind</dt>
+          <dd>{kindWords[kind] ?? kind}</dd>
+        </>
+      )}
+    </dl>
+  );
+}
+
+function comparisonWords(row: HoursRow | null, before: HoursRow | null, days: string, reader: Reader): string {
+  const now = row?.enabledHours.best ?? 0;
+  const then = before?.enabledHours.best ?? 0;
+  return `From ${days} it was ${before ? reader.range(before.enabledHours) : reader.hours(0)} hours: now ${changeWords(now, then, reader)}.`;
+}

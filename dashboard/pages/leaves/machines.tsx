@@ -1,0 +1,138 @@
+// Machines: every machine with its hours, and the stations that no machine claims.
+import type { JSX } from "preact";
+import type { HoursRow, Machine } from "../ask/answers.ts";
+import { Figure } from "../charts/figure.tsx";
+import { counted, type Reader } from "../words/reader.ts";
+import { Entry, Key } from "./entry.tsx";
+import { leaf, type Visit } from "./leaf.ts";
+import { spanOf } from "./questions.ts";
+import { workings } from "./workings.ts";
+
+interface Data {
+  machines: Machine[];
+  rows: HoursRow[];
+}
+
+export const machines = leaf<Data>({
+  id: "machines",
+  path: "/machines",
+  entry: "Machines",
+  need: "see-use",
+  readsLog: true,
+  hasPeriod: true,
+  title: () => "Machines",
+  async load({ ask }, { period }) {
+    const [{ machines }, { rows }] = await Promise.all([ask("machines"), ask("hours", spanOf(period.days))]);
+    return { machines, rows };
+  },
+  View,
+});
+
+/** Every word asked for stands somewhere in the machine's name, id, group, room or stations. */
+export function foundMachines(all: readonly Machine[], find: string | undefined): Machine[] {
+  const words = (find ?? "").toLowerCase().split(/\s+/).filter(Boolean);
+  return all.filter(({ name, machine, group, room, stations }) => {
+    const text = [name, machine, group, room ?? "", ...stations].join(" ").toLowerCase();
+    return words.every((word) => text.includes(word));
+  });
+}
+
+export const kindWords: Record<string, string> = {
+  stations: "has stations",
+  driven: "runs with others",
+  "always-on": "always on",
+  meter: "known by its meter",
+};
+
+function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
+  const { reader, period, query } = visit;
+  const found = foundMachines(data.machines, query.find);
+  const claimed = found.filter((machine) => machine.claimed);
+  const unclaimed = found.filter((machine) => !machine.claimed);
+  const shown = new Set(found.map(({ machine }) => machine));
+  const rows = data.rows.filter(({ machine }) => shown.has(machine));
+  return (
+    <>
+      <h1>Machines</h1>
+      {query.find ? (
+        <p class="lead">
+          {found.length === 0 ? "No machine" : counted(reader, found.length, "machine")} of {reader.count(data.machines.length)} with{" "}
+          <q>{query.find}</q>. <a href="/machines">All machines</a>
+        </p>
+      ) : (
+        <p class="lead">
+          <Key>{counted(reader, claimed.length, "machine")}</Key> in the workshop file; {counted(reader, rows.filter(({ sessions }) => sessions).length, "machine")} saw a
+          badge from {reader.days(period.lived ?? period.days)}.
+        </p>
+      )}
+      {claimed.length ? <MachineTable machines={claimed} rows={rows} reader={reader} /> : null}
+      {unclaimed.length ? (
+        <Entry name="Unclaimed" id="unclaimed">
+          <p>
+            {counted(reader, unclaimed.length, "station")} in the log {unclaimed.length === 1 ? "belongs" : "belong"} to no machine of the workshop file. Nothing is
+            lost: write the station into the file and its hours go to that machine, without reading the log again.
+          </p>
+          <MachineTable machines={unclaimed} rows={rows} reader={reader} />
+        </Entry>
+      ) : null}
+      {rows.length ? (
+        <Entry name="Compared" id="compared">
+          <p>Badge time is not cutting time: the bar is how long a badge sat in the holder, the dot how long the motor ran.</p>
+          <Figure
+            chart="machineBars"
+            title="Hours by machine"
+            unit="hours over the days chosen"
+            settings={{ machines: data.machines.map(({ machine, name }) => ({ machine, name })), atMost: 200 }}
+            {...(query.find ? { rows } : { source: { command: "hours", params: spanOf(period.days) } })}
+            reader={reader}
+            workings={workings.hours}
+          >
+            <p>
+              <span class="swatch bar" /> badge hours <span class="swatch dot" /> run-hours, the line their range
+            </p>
+          </Figure>
+        </Entry>
+      ) : null}
+    </>
+  );
+}
+
+function MachineTable({ machines, rows, reader }: { machines: readonly Machine[]; rows: readonly HoursRow[]; reader: Reader }): JSX.Element {
+  const byMachine = new Map(rows.map((row) => [row.machine, row]));
+  return (
+    <div class="wide" tabIndex={0} role="region" aria-label="Machines and their hours">
+      <table class="numbers machines">
+        <thead>
+          <tr>
+            <th scope="col">Machine</th>
+            <th scope="col" class="word">
+              Room
+            </th>
+            <th scope="col">Badge hours</th>
+            <th scope="col">Run-hours</th>
+            <th scope="col">Sessions</th>
+            <th scope="col">Starts</th>
+          </tr>
+        </thead>
+        <tbody>
+          {machines.map(({ machine, name, room, kind }) => {
+            const row = byMachine.get(machine);
+            return (
+              <tr key={machine}>
+                <th scope="row">
+                  <a href={`/machines/${encodeURIComponent(machine)}`}>{name}</a>
+                  {kind === "stations" ? null : <small> {kindWords[kind] ?? kind}</small>}
+                </th>
+                <td class="word">{room ?? "–"}</td>
+                <td>{row ? reader.range(row.enabledHours) : "–"}</td>
+                <td>{row ? reader.range(row.runHours) : "–"}</td>
+                <td>{row?.sessions === null || row === undefined ? "–" : reader.count(row.sessions)}</td>
+                <td>{row?.starts === null || row === undefined ? "–" : reader.count(row.starts)}</td>
+              </tr>
+            );
+          })}
+        </tbody>
+      </table>
+    </div>
+  );
+}
