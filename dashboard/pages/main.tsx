@@ -1,11 +1,13 @@
 // The browser's entry: takes over the page that arrived, then follows links without leaving it.
 import { hydrate } from "preact";
 import { useCallback, useEffect, useRef, useState } from "preact/hooks";
-import { askerByFetch } from "./ask/ask-by-fetch.ts";
 import { NotAnswered, Refused } from "./ask/ask.ts";
+import { askerByFetch } from "./ask/ask-by-fetch.ts";
 import { Frame, titleOf } from "./frame/frame.tsx";
 import { Live, useLive } from "./frame/live.ts";
 import { leafOf, loadPage, type PageData } from "./frame/page.ts";
+import "@fontsource-variable/source-serif-4/wght.css";
+import "@fontsource-variable/source-serif-4/wght-italic.css";
 import "./styles/tokens.css";
 import "./styles/page.css";
 import "./styles/charts.css";
@@ -18,25 +20,28 @@ function App({ first }: { first: PageData }) {
   const latest = useRef(0);
   const live = useLive();
 
-  const show = useCallback(async (address: URL, { isMove }: { isMove: boolean }) => {
-    const turn = ++latest.current;
-    if (isMove) setOnItsWay(true);
-    try {
-      const query = Object.fromEntries(address.searchParams);
-      const next = await loadPage(askerByFetch, { path: address.pathname, query, locale: first.locale, may: first.may });
-      if (turn !== latest.current) return;
-      setPage((old) => (JSON.stringify(old) === JSON.stringify(next) ? old : next));
-      setProblem(null);
-      document.title = titleOf(next);
-      if (isMove) arrive(address);
-    } catch (error) {
-      if (turn !== latest.current) return;
-      if (!(error instanceof NotAnswered || error instanceof Refused)) throw error;
-      setProblem(`That could not be fetched: ${error.message}. What you see is from before.`);
-    } finally {
-      if (turn === latest.current) setOnItsWay(false);
-    }
-  }, [first.locale, first.may]);
+  const show = useCallback(
+    async (address: URL, { isMove }: { isMove: boolean }) => {
+      const turn = ++latest.current;
+      if (isMove) setOnItsWay(true);
+      try {
+        const query = Object.fromEntries(address.searchParams);
+        const next = await loadPage(askerByFetch, { path: address.pathname, query, locale: first.locale, may: first.may });
+        if (turn !== latest.current) return;
+        setPage((old) => (JSON.stringify(old) === JSON.stringify(next) ? old : next));
+        setProblem(null);
+        document.title = titleOf(next);
+        if (isMove) arrive(address);
+      } catch (error) {
+        if (turn !== latest.current) return;
+        if (!(error instanceof NotAnswered || error instanceof Refused)) throw error;
+        setProblem(`That could not be fetched: ${error.message}. What you see is from before.`);
+      } finally {
+        if (turn === latest.current) setOnItsWay(false);
+      }
+    },
+    [first.locale, first.may],
+  );
 
   useEffect(() => {
     const goTo = (address: URL): boolean => {
@@ -47,7 +52,16 @@ function App({ first }: { first: PageData }) {
     };
     const onClick = (event: MouseEvent) => {
       const link = event.target instanceof Element ? event.target.closest("a") : null;
-      if (!link || event.defaultPrevented || event.button !== 0 || event.metaKey || event.ctrlKey || event.shiftKey || event.altKey) return;
+      if (
+        !link ||
+        event.defaultPrevented ||
+        event.button !== 0 ||
+        event.metaKey ||
+        event.ctrlKey ||
+        event.shiftKey ||
+        event.altKey
+      )
+        return;
       if (link.target || link.hasAttribute("download") || link.getAttribute("href")?.startsWith("#")) return;
       if (goTo(new URL(link.href))) event.preventDefault();
     };

@@ -26,10 +26,12 @@ export interface BuiltPages extends Built {
 export function builtPages(): BuiltPages {
   const manifests = places.map((place) => fileURLToPath(new URL(`${place}/manifest.json`, import.meta.url)));
   const manifest = manifests.find((path) => existsSync(path));
-  if (!manifest) throw new FailedError({ field: "pages", value: manifests[0], expected: "built pages; npm run build makes them" });
+  if (!manifest)
+    throw new FailedError({ field: "pages", value: manifests[0], expected: "built pages; npm run build makes them" });
   const entries = Object.values(JSON.parse(readFileSync(manifest, "utf8")) as Record<string, ManifestEntry>);
   const entry = entries.find(({ isEntry }) => isEntry);
-  if (!entry) throw new FailedError({ field: "pages", value: manifest, expected: "a manifest with an entry; npm run build makes it" });
+  if (!entry)
+    throw new FailedError({ field: "pages", value: manifest, expected: "a manifest with an entry; npm run build makes it" });
   return {
     folder: dirname(manifest),
     script: join(builtAddress, entry.file),

@@ -19,7 +19,8 @@ export function dayTicks({ since, until }: Days, width: number): Date[] {
     for (let day = first; day <= until; day = step(day)) if (day >= since) ticks.push(dateOfDay(day));
     return ticks;
   };
-  for (const weeks of [1, 2]) if (length / (7 * weeks) <= room) return every((day) => plusDays(day, 7 * weeks), mondayOf(plusDays(since, 6)));
+  for (const weeks of [1, 2])
+    if (length / (7 * weeks) <= room) return every((day) => plusDays(day, 7 * weeks), mondayOf(plusDays(since, 6)));
   for (const months of [1, 2, 3, 6, 12]) {
     if (length / (30.4 * months) > room && months < 12) continue;
     const first = firstOfMonth(since, -((Number(since.slice(5, 7)) - 1) % months));
@@ -48,10 +49,10 @@ export function dayAxis(days: Days, canvas: Canvas): Plot.Markish {
   });
 }
 
-/** Figures up the left side, in the reader's way of writing, with hair lines across. */
-export const figureAxis = (reader: Reader, label: string, ticks = 4): Plot.Markish[] => [
+/** Figures up the left side, in the reader's way of writing, with hair lines across. The unit stands in the caption. */
+export const figureAxis = (reader: Reader, ticks = 4): Plot.Markish[] => [
   Plot.gridY({ ticks, stroke: "var(--hair)", strokeOpacity: 1 }),
-  Plot.axisY({ ticks, tickSize: 0, tickFormat: (value: number) => reader.figure(value), label, labelAnchor: "top", labelArrow: "none" }),
+  Plot.axisY({ ticks, tickSize: 0, tickFormat: (value: number) => reader.figure(value), label: null }),
 ];
 
 /** Where a value stands on one of a figure's scales, in the figure's own units. */

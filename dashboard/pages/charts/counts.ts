@@ -34,7 +34,11 @@ export const counts: Chart<Row, Record<string, never>> = {
       marks: [
         Plot.axisY({ tickSize: 0, label: null }),
         Plot.barX(rows, { x: total, y: "name", fill: "var(--hair)" }),
-        Plot.barX(rows, { x: "lines", y: "name", fill: (row: Row) => (row.name === "rejected" ? "var(--accent)" : "var(--mark)") }),
+        Plot.barX(rows, {
+          x: "lines",
+          y: "name",
+          fill: (row: Row) => (row.name === "rejected" ? "var(--accent)" : "var(--mark)"),
+        }),
         Plot.text(rows, {
           x: total,
           y: "name",

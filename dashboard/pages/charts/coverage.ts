@@ -32,7 +32,9 @@ export const coverage: Chart<Row, Settings> = {
   draw(rows, { shown }, canvas) {
     const { reader } = canvas;
     const length = daysBetween(shown.since, shown.until) + 1;
-    const cells: Cell[] = rows.flatMap(({ station, days }) => [...days].map((letter, i) => ({ station, day: plusDays(shown.since, i), letter })));
+    const cells: Cell[] = rows.flatMap(({ station, days }) =>
+      [...days].map((letter, i) => ({ station, day: plusDays(shown.since, i), letter })),
+    );
     const rowHeight = rows.length > 40 ? 12 : 20;
     const figure = Plot.plot({
       ...common(canvas),

@@ -1,9 +1,10 @@
 // A figure on a page: title, unit, picture that is filled in, its values by pointer and arrow keys, its table, downloads, workings.
 import type { ComponentChildren, ComponentProps, JSX } from "preact";
 import { useContext, useEffect, useId, useRef, useState } from "preact/hooks";
-import { NotAnswered, type Params, Refused, addressOf } from "../ask/ask.ts";
+import { addressOf, NotAnswered, type Params, Refused } from "../ask/ask.ts";
 import { bytesByFetch } from "../ask/ask-by-fetch.ts";
 import { Live } from "../frame/live.ts";
+import { Wide } from "../frame/wide.tsx";
 import type { Reader } from "../words/reader.ts";
 import type { Chart, ChartName, ChartRows, ChartSettings, Drawn, NumbersTable } from "./chart.ts";
 
@@ -130,12 +131,14 @@ function sharedBytes(command: string, params: Params, revision: number): Promise
   return bytes;
 }
 
-function useRows<Name extends ChartName>({ source, rows }: FigureProps<Name>): { filled: Filled<Name> | null; problem: string | null } {
+function useRows<Name extends ChartName>({
+  source,
+  rows,
+}: FigureProps<Name>): { filled: Filled<Name> | null; problem: string | null } {
   const { revision } = useContext(Live);
   const [state, setState] = useState<{ filled: Filled<Name> | null; problem: string | null }>({ filled: null, problem: null });
   const address = source ? addressOf(source.command, source.params) : null;
   const seen = useRef<{ address: string; bytes: Uint8Array } | null>(null);
-  // biome-ignore lint/correctness/useExhaustiveDependencies: the address stands for the source
   useEffect(() => {
     let isWanted = true;
     const fill = async () => {
@@ -146,7 +149,8 @@ function useRows<Name extends ChartName>({ source, rows }: FigureProps<Name>): {
       }
       const bytes = await sharedBytes(source.command, source.params, revision);
       const before = seen.current;
-      const isSame = before?.address === address && before.bytes.length === bytes.length && before.bytes.every((byte, i) => byte === bytes[i]);
+      const isSame =
+        before?.address === address && before.bytes.length === bytes.length && before.bytes.every((byte, i) => byte === bytes[i]);
       if (!isWanted || isSame) return;
       seen.current = { address: address!, bytes };
       setState({ filled: { drawing, rows: drawing.rowsFromArrow<ChartRows[Name]>(bytes) }, problem: null });
@@ -184,7 +188,6 @@ function Plate<Name extends ChartName>({ name, chart, title, settings, reader, f
   const width = useWidth(plate);
   const picture = useRef<HTMLDivElement>(null);
   const settingsText = JSON.stringify(settings);
-  // biome-ignore lint/correctness/useExhaustiveDependencies: the text stands for the settings
   useEffect(() => {
     if (!filled || width === 0 || !picture.current) return;
     const each = filled.drawing.charts[chart] as Chart<ChartRows[Name], ChartSettings[Name]>;
@@ -199,7 +202,13 @@ function Plate<Name extends ChartName>({ name, chart, title, settings, reader, f
   const move = (event: KeyboardEvent) => {
     const step = { ArrowRight: 1, ArrowLeft: -1, ArrowDown: drawn?.stride ?? 1, ArrowUp: -(drawn?.stride ?? 1) }[event.key];
     const next =
-      event.key === "Home" ? 0 : event.key === "End" ? marks.length - 1 : step === undefined ? null : (at ?? (step > 0 ? -step : marks.length)) + step;
+      event.key === "Home"
+        ? 0
+        : event.key === "End"
+          ? marks.length - 1
+          : step === undefined
+            ? null
+            : (at ?? (step > 0 ? -step : marks.length)) + step;
     if (next === null) return;
     event.preventDefault();
     setAt(Math.max(0, Math.min(marks.length - 1, next)));
@@ -207,7 +216,14 @@ function Plate<Name extends ChartName>({ name, chart, title, settings, reader, f
   const point = (event: PointerEvent) => {
     if (!filled || !plate.current || marks.length === 0) return;
     const box = plate.current.getBoundingClientRect();
-    setAt(filled.drawing.nearestMark(marks, event.clientX - box.left, event.clientY - box.top, (drawn?.stride ?? 1) > 1 || isUpright(marks)));
+    setAt(
+      filled.drawing.nearestMark(
+        marks,
+        event.clientX - box.left,
+        event.clientY - box.top,
+        (drawn?.stride ?? 1) > 1 || isUpright(marks),
+      ),
+    );
   };
   const slider: ComponentProps<"div"> =
     marks.length > 0
@@ -235,14 +251,15 @@ function Plate<Name extends ChartName>({ name, chart, title, settings, reader, f
         <div class="picture" ref={picture} />
         {mark ? <span class="reading-mark" style={{ left: `${mark.x}px`, top: `${mark.y}px` }} /> : null}
       </div>
-      <p class="readout" aria-hidden="true">
+      <p class={mark ? "readout" : "readout hint"} aria-hidden="true">
         {mark ? mark.says : drawn ? "Point, touch or use the arrow keys to read a value." : `${title} is being drawn …`}
       </p>
     </>
   );
 }
 
-const isUpright = (marks: Drawn["marks"]): boolean => new Set(marks.map(({ y }) => y)).size === marks.length && marks.every(({ y }, i) => i === 0 || y > marks[i - 1]!.y);
+const isUpright = (marks: Drawn["marks"]): boolean =>
+  new Set(marks.map(({ y }) => y)).size === marks.length && marks.every(({ y }, i) => i === 0 || y > marks[i - 1]!.y);
 
 function useWidth(element: { current: HTMLElement | null }): number {
   const [width, setWidth] = useState(0);
@@ -258,7 +275,7 @@ function useWidth(element: { current: HTMLElement | null }): number {
 /** A figure's numbers as a table whose first column is each row's head. */
 export function Numbers({ table: { head, body }, title }: { table: NumbersTable; title: string }): JSX.Element {
   return (
-    <div class="wide" tabIndex={0} role="region" aria-label={`${title}, the numbers`}>
+    <Wide name={`${title}, the numbers`}>
       <table class="numbers">
         <thead>
           <tr>
@@ -280,11 +297,16 @@ export function Numbers({ table: { head, body }, title }: { table: NumbersTable;
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }
 
-async function takeNumbers(drawing: Drawing, title: string, table: NumbersTable, source: FigureProps<ChartName>["source"]): Promise<void> {
+async function takeNumbers(
+  drawing: Drawing,
+  title: string,
+  table: NumbersTable,
+  source: FigureProps<ChartName>["source"],
+): Promise<void> {
   if (!source) return offer(drawing.fileFromTable(table), `${fileName(title)}.csv`);
   const bytes = await bytesByFetch(source.command, source.params, "text/csv");
   offer(new Blob([bytes as BlobPart], { type: "text/csv" }), `${fileName(title)}.csv`);
@@ -295,7 +317,11 @@ function takePicture(drawing: Drawing, title: string, plate: HTMLElement | null)
   if (svg) offer(drawing.pictureOf(svg, title), `${fileName(title)}.svg`);
 }
 
-const fileName = (title: string): string => title.toLowerCase().replaceAll(/[^a-z0-9]+/g, "-").replaceAll(/^-|-$/g, "");
+const fileName = (title: string): string =>
+  title
+    .toLowerCase()
+    .replaceAll(/[^a-z0-9]+/g, "-")
+    .replaceAll(/^-|-$/g, "");
 
 function offer(file: Blob, name: string): void {
   const link = document.createElement("a");

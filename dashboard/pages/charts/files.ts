@@ -13,7 +13,11 @@ export function pictureOf(svg: SVGElement, title: string): Blob {
     for (const name of painted) copies[i]?.setAttribute(name, styles.getPropertyValue(name));
   }
   const paper = svg.ownerDocument.createElementNS("http://www.w3.org/2000/svg", "rect");
-  for (const [name, value] of [["width", "100%"], ["height", "100%"], ["fill", getComputedStyle(svg.ownerDocument.body).backgroundColor]])
+  for (const [name, value] of [
+    ["width", "100%"],
+    ["height", "100%"],
+    ["fill", getComputedStyle(svg.ownerDocument.body).backgroundColor],
+  ])
     paper.setAttribute(name!, value!);
   copy.prepend(paper);
   const words = svg.ownerDocument.createElementNS("http://www.w3.org/2000/svg", "title");

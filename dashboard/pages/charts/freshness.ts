@@ -44,12 +44,12 @@ export const freshness: Chart<Covered, Settings> = {
       height: 150,
       marginLeft: 40,
       marginRight: 8,
-      marginTop: 26,
+      marginTop: 12,
       marginBottom: 28,
       x: { type: "utc", domain: [dateOfDay(settings.shown.since), dateOfDay(plusDays(settings.shown.until, 1))] },
       y: { zero: true },
       marks: [
-        ...figureAxis(reader, "events a day", 3),
+        ...figureAxis(reader, 3),
         dayAxis(settings.shown, canvas),
         Plot.rectY(days, {
           x1: (day: Day) => dateOfDay(day.day),

@@ -26,8 +26,8 @@ export const ladder: Chart<InUse, Record<string, never>> = {
     const figure = Plot.plot({
       ...common(canvas),
       height: 12 + 30 * rungs.length,
-      marginLeft: 52,
-      marginRight: 104,
+      marginLeft: 40,
+      marginRight: 96,
       marginTop: 6,
       marginBottom: 6,
       x: { domain: [0, total], axis: null },
@@ -35,7 +35,11 @@ export const ladder: Chart<InUse, Record<string, never>> = {
       marks: [
         Plot.axisY({ tickSize: 0, label: null, tickFormat: (inUse: number) => rungWords(inUse, reader) }),
         Plot.barX(rungs, { x: total, y: "inUse", fill: "var(--hair)" }),
-        Plot.barX(rungs, { x: "hours", y: "inUse", fill: ({ inUse }: InUse) => (inUse === top ? "var(--accent)" : inUse === 0 ? "var(--mark-soft)" : "var(--mark)") }),
+        Plot.barX(rungs, {
+          x: "hours",
+          y: "inUse",
+          fill: ({ inUse }: InUse) => (inUse === top ? "var(--accent)" : inUse === 0 ? "var(--mark-soft)" : "var(--mark)"),
+        }),
         Plot.text(rungs, {
           x: total,
           y: "inUse",

@@ -22,7 +22,10 @@ function stepsOf(sessions: readonly Session[]): Step[] {
     const seen = inside.filter(({ end }) => end !== null).length;
     return {
       name: until === Number.POSITIVE_INFINITY ? `${minuteWords(from)}+` : `${minuteWords(until)}`,
-      words: until === Number.POSITIVE_INFINITY ? `${minuteWords(from)} or longer` : `${from === 0 ? "under" : `${minuteWords(from)} to`} ${minuteWords(until)}`,
+      words:
+        until === Number.POSITIVE_INFINITY
+          ? `${minuteWords(from)} or longer`
+          : `${from === 0 ? "under" : `${minuteWords(from)} to`} ${minuteWords(until)}`,
       seen,
       unseen: inside.length - seen,
     };
@@ -45,13 +48,18 @@ export const lengths: Chart<Session, Record<string, never>> = {
       height: 200,
       marginLeft: 40,
       marginRight: 8,
-      marginTop: 26,
+      marginTop: 12,
       marginBottom: width < 560 ? 52 : 30,
       x: { domain: steps.map(({ name }) => name), padding: 0.16 },
       y: { zero: true },
       marks: [
-        ...figureAxis(reader, "sessions"),
-        Plot.axisX({ tickSize: 0, label: null, tickFormat: (name: string) => (name.endsWith("+") ? name : `< ${name}`), ...(width < 560 ? { tickRotate: -45 } : {}) }),
+        ...figureAxis(reader),
+        Plot.axisX({
+          tickSize: 0,
+          label: null,
+          tickFormat: (name: string) => (name.endsWith("+") ? name : `< ${name}`),
+          ...(width < 560 ? { tickRotate: -45 } : {}),
+        }),
         Plot.barY(steps, { x: "name", y: "seen", fill: "var(--mark)" }),
         Plot.barY(
           steps.filter(({ unseen }) => unseen > 0),

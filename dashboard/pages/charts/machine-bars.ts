@@ -52,7 +52,12 @@ export const machineBars: Chart<HoursRow, Settings> = {
       y: { domain: lines.map(rowOf), padding: 0.42 },
       marks: [
         Plot.gridX({ ticks: width < 480 ? 3 : 6, stroke: "var(--hair)", strokeOpacity: 1 }),
-        Plot.axisX({ ticks: width < 480 ? 3 : 6, tickSize: 0, tickFormat: (value: number) => reader.figure(value), label: "hours", labelArrow: "none" }),
+        Plot.axisX({
+          ticks: width < 480 ? 3 : 6,
+          tickSize: 0,
+          tickFormat: (value: number) => reader.figure(value),
+          label: null,
+        }),
         Plot.axisY({
           tickSize: 0,
           label: null,
@@ -66,7 +71,13 @@ export const machineBars: Chart<HoursRow, Settings> = {
           stroke: "var(--accent)",
           strokeWidth: 2,
         }),
-        Plot.dot(lines, { x: (line: Line) => line.row.runHours.best, y: rowOf, r: 4, fill: "var(--accent)", stroke: "var(--paper)" }),
+        Plot.dot(lines, {
+          x: (line: Line) => line.row.runHours.best,
+          y: rowOf,
+          r: 4,
+          fill: "var(--accent)",
+          stroke: "var(--paper)",
+        }),
         Plot.text(lines, {
           x: (line: Line) => Math.max(line.row.enabledHours.best ?? 0, line.row.runHours.high ?? 0),
           y: rowOf,

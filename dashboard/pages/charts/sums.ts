@@ -47,7 +47,8 @@ export function minutesByHourOfWeek(rows: readonly HoursRow[], machines: readonl
 /** How many Mondays, Tuesdays … a span of days has. */
 export function weekdayCounts({ since, until }: Days): number[] {
   const counts = new Array<number>(7).fill(Math.floor((daysBetween(since, until) + 1) / 7));
-  for (let day = since, rest = (daysBetween(since, until) + 1) % 7; rest > 0; rest--, day = plusDays(day, 1)) counts[weekdayOf(day)]! += 1;
+  for (let day = since, rest = (daysBetween(since, until) + 1) % 7; rest > 0; rest--, day = plusDays(day, 1))
+    counts[weekdayOf(day)]! += 1;
   return counts;
 }
 
@@ -56,6 +57,8 @@ export function minutesByHour(rows: readonly HoursRow[], machines: readonly stri
   const byWeek = minutesByHourOfWeek(rows, machines, lived);
   const days = daysBetween(lived.since, lived.until) + 1;
   return Array.from({ length: 24 }, (_, hour) =>
-    byWeek.filter(({ hourOfWeek }) => hourOfWeek % 24 === hour).reduce((sum, { minutes, days: count }) => sum + (minutes * count) / days, 0),
+    byWeek
+      .filter(({ hourOfWeek }) => hourOfWeek % 24 === hour)
+      .reduce((sum, { minutes, days: count }) => sum + (minutes * count) / days, 0),
   );
 }

@@ -40,12 +40,12 @@ export const weekBars: Chart<HoursRow, Settings> = {
       height: 200,
       marginLeft: 40,
       marginRight: 8,
-      marginTop: 26,
+      marginTop: 12,
       marginBottom: 34,
       x: { type: "utc", domain: [dateOfDay(settings.shown.since), dateOfDay(plusDays(settings.shown.until, 1))] },
       y: { zero: true },
       marks: [
-        ...figureAxis(canvas.reader, "hours a week"),
+        ...figureAxis(canvas.reader),
         dayAxis(settings.shown, canvas),
         Plot.rectY(weeks, {
           x1: (week: Week) => dateOfDay(week.day),

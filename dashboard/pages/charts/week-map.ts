@@ -14,9 +14,11 @@ export const heatSteps = 6;
 export const heatStep = (value: number, largest: number): number =>
   value <= 0 || largest <= 0 ? 0 : Math.min(heatSteps - 1, 1 + Math.floor(((heatSteps - 1) * value) / largest - 1e-9));
 
-export const hourWords = (hour: number): string => `${String(hour).padStart(2, "0")}:00–${String((hour + 1) % 24).padStart(2, "0")}:00`;
+export const hourWords = (hour: number): string =>
+  `${String(hour).padStart(2, "0")}:00–${String((hour + 1) % 24).padStart(2, "0")}:00`;
 
-export const minutesWords = (minutes: number, reader: Reader): string => `${reader.figure(minutes, minutes < 10 ? 2 : 3)} minutes`;
+export const minutesWords = (minutes: number, reader: Reader): string =>
+  `${reader.figure(minutes, minutes < 10 ? 2 : 3)} minutes`;
 
 export const weekMap: Chart<HoursRow, Settings> = {
   table(rows, { machines, lived }, reader) {
@@ -47,7 +49,12 @@ export const weekMap: Chart<HoursRow, Settings> = {
       x: { domain: Array.from({ length: 24 }, (_, i) => i), padding: width < 480 ? 0.08 : 0.06 },
       y: { domain: [0, 1, 2, 3, 4, 5, 6], padding: 0.12 },
       marks: [
-        Plot.axisX({ tickSize: 0, label: null, ticks: [0, 6, 12, 18], tickFormat: (at: number) => `${String(at).padStart(2, "0")}:00` }),
+        Plot.axisX({
+          tickSize: 0,
+          label: null,
+          ticks: [0, 6, 12, 18],
+          tickFormat: (at: number) => `${String(at).padStart(2, "0")}:00`,
+        }),
         Plot.axisY({ tickSize: 0, label: null, tickFormat: (day: number) => names[day] ?? "" }),
         Plot.cell(hours, {
           x: hour,

@@ -64,7 +64,8 @@ export function troubleDocument(sentence: string, built: Built): string {
             <h1>The almanac can't be read now</h1>
             <p class="lead problem">{sentence}</p>
             <p>
-              Where the workshop file is at fault, <code>almanac check</code> names every problem with its line. Mend it and load this page again.
+              Where the workshop file is at fault, <code>almanac check</code> names every problem with its line. Mend it and load
+              this page again.
             </p>
           </main>
         </div>

@@ -61,8 +61,8 @@ export function Frame({ page, live, isOnItsWay, problem }: FrameProps): JSX.Elem
       </main>
       <footer class="colophon">
         <p>
-          {programName}. A badge in a holder is not a turning motor, and no station is an isolating switch. The maker's manual, local codes and an
-          inspection come before every figure here.
+          {programName}. A badge in a holder is not a turning motor, and no station is an isolating switch. The maker's manual,
+          local codes and an inspection come before every figure here.
         </p>
       </footer>
     </div>
@@ -89,7 +89,10 @@ function Masthead({ visit, current }: { visit: Visit; current: string | null }):
           <ul>
             {listed.map(({ id, path, entry }) => (
               <li key={id}>
-                <a href={`${path}${along}`} aria-current={id === current ? "page" : current === "machine" && id === "machines" ? "true" : undefined}>
+                <a
+                  href={`${path}${along}`}
+                  aria-current={id === current ? "page" : current === "machine" && id === "machines" ? "true" : undefined}
+                >
                   {entry}
                 </a>
               </li>
@@ -99,7 +102,7 @@ function Masthead({ visit, current }: { visit: Visit; current: string | null }):
         <search>
           <form action="/machines" method="get">
             <label for="find">Find a machine</label>
-            <input id="find" name="find" type="search" autocomplete="off" enterkeyhint="search" />
+            <input id="find" name="find" type="search" autocomplete="off" enterkeyhint="search" placeholder="Find a machine" />
             <button type="submit">Find</button>
           </form>
         </search>

@@ -27,7 +27,7 @@ export function PeriodChooser({ visit }: { visit: Visit }): JSX.Element {
         ))}
         <li>
           <details class="own-span" open={period.id === "span"}>
-            <summary aria-label="Own span of days">Own span</summary>
+            <summary aria-label="Own span of days">Own</summary>
             <form action={path} method="get">
               <input type="hidden" name="period" value="span" />
               {query.compare === undefined ? null : <input type="hidden" name="compare" value={query.compare} />}
@@ -61,7 +61,9 @@ export function PeriodChooser({ visit }: { visit: Visit }): JSX.Element {
         ) : null}
       </p>
       {period.isLatestLogged && calendar.lastDay ? (
-        <p class="note">The log ends on {reader.day(calendar.lastDay)}, so its last {period.id} is shown, not the present one.</p>
+        <p class="note">
+          The log ends on {reader.day(calendar.lastDay)}, so its last {period.id} is shown, not the present one.
+        </p>
       ) : null}
     </section>
   );

@@ -2,7 +2,8 @@
 import type { JSX } from "preact";
 import type { Machine, Occupied } from "../ask/answers.ts";
 import { Figure } from "../charts/figure.tsx";
-import { counted, type Reader } from "../words/reader.ts";
+import { Wide } from "../frame/wide.tsx";
+import { counted } from "../words/reader.ts";
 import { Entry, Key } from "./entry.tsx";
 import { HeatLegend } from "./heat-legend.tsx";
 import { leaf, type Visit } from "./leaf.ts";
@@ -31,13 +32,21 @@ export const demand = leaf<Data>({
   View,
 });
 
+const groupsShown = 4;
+
+/** A group is called as the workshop file calls it; a machine that is its own group by its name. */
+function groupName(group: string, machines: readonly Machine[]): string {
+  const members = machines.filter((machine) => machine.group === group);
+  return members.length === 1 ? members[0]!.name : group;
+}
+
 const byFullness = (a: Occupied, b: Occupied): number => (b.fullShare ?? 0) - (a.fullShare ?? 0);
 
 function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   const { reader, period, query } = visit;
   const groups = [...data.groups].sort(byFullness);
   const busy = groups.filter(({ fullShare, peak }) => (fullShare ?? 0) > 0 || peak > 1);
-  const shown = query.group ? groups.filter(({ group }) => group === query.group) : busy.slice(0, 6);
+  const shown = query.group ? groups.filter(({ group }) => group === query.group) : busy.slice(0, groupsShown);
   const lived = period.lived ?? period.days;
   const fullest = groups[0];
   return (
@@ -46,18 +55,22 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
       <p class="lead">
         {fullest?.fullShare ? (
           <>
-            From {reader.days(lived)} all {fullest.units === 1 ? "there is" : counted(reader, fullest.units, "unit")} of <Key>{fullest.group}</Key> was taken for{" "}
-            <Key>{reader.share(fullest.fullShare)}</Key> of the open time, the most of any group.{" "}
+            From {reader.days(lived)} <Key>{groupName(fullest.group, data.machines)}</Key> was{" "}
+            {fullest.units === 1 ? "taken" : `taken with all ${reader.count(fullest.units)} units`} for{" "}
+            <Key>{reader.share(fullest.fullShare)}</Key> of the open time, longer than any other.{" "}
           </>
         ) : (
           <>From {reader.days(lived)} no group was ever wholly taken. </>
         )}
-        {data.shop.peakPeople ? <>The shop was fullest with {counted(reader, data.shop.peakPeople, "person", "people")} badged in at once.</> : null}
+        {data.shop.peakPeople ? (
+          <>The shop was fullest with {counted(reader, data.shop.peakPeople, "person", "people")} badged in at once.</>
+        ) : null}
       </p>
       <p class="note">
-        This is what the log saw. Whoever found a machine taken and left is not in it, nor whoever stopped coming: a full group hides wishes that nobody counted.
+        This is what the log saw. Whoever found a machine taken and left is not in it, nor whoever stopped coming: a full group
+        hides wishes that nobody counted.
       </p>
-      <GroupTable groups={groups} reader={reader} visit={visit} />
+      <GroupTable groups={groups} machines={data.machines} visit={visit} />
       {shown.map((each) => (
         <GroupEntry key={each.group} occupied={each} machines={data.machines} visit={visit} />
       ))}
@@ -66,9 +79,10 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   );
 }
 
-function GroupTable({ groups, reader, visit }: { groups: Data["groups"]; reader: Reader; visit: Visit }): JSX.Element {
+function GroupTable({ groups, machines, visit }: Pick<Data, "groups" | "machines"> & { visit: Visit }): JSX.Element {
+  const { reader } = visit;
   return (
-    <div class="wide" tabIndex={0} role="region" aria-label="Groups and how full they were">
+    <Wide name="Groups and how full they were">
       <table class="numbers">
         <thead>
           <tr>
@@ -83,7 +97,7 @@ function GroupTable({ groups, reader, visit }: { groups: Data["groups"]; reader:
           {groups.map(({ group, units, peak, openHours, fullShare }) => (
             <tr key={group}>
               <th scope="row">
-                <a href={`/demand?${new URLSearchParams({ ...definedOf(visit.query), group })}`}>{group}</a>
+                <a href={`/demand?${new URLSearchParams({ ...definedOf(visit.query), group })}`}>{groupName(group, machines)}</a>
               </th>
               <td>{reader.count(units)}</td>
               <td>{reader.count(peak)}</td>
@@ -93,45 +107,63 @@ function GroupTable({ groups, reader, visit }: { groups: Data["groups"]; reader:
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }
 
 const definedOf = (query: Visit["query"]): Record<string, string> =>
   Object.fromEntries(Object.entries(query).filter((entry): entry is [string, string] => entry[1] !== undefined));
 
-function GroupEntry({ occupied, machines, visit }: { occupied: Data["groups"][number]; machines: readonly Machine[]; visit: Visit }): JSX.Element {
+function GroupEntry({
+  occupied,
+  machines,
+  visit,
+}: {
+  occupied: Data["groups"][number];
+  machines: readonly Machine[];
+  visit: Visit;
+}): JSX.Element {
   const { reader, period } = visit;
   const { group, units, hoursByInUse, openHours, fullShare, peak } = occupied;
   const members = machines.filter((machine) => machine.group === group).map(({ machine }) => machine);
   const idle = hoursByInUse.find(({ inUse }) => inUse === 0)?.hours ?? 0;
   return (
-    <Entry name={group} id={`group-${group.replaceAll(/[^\w-]/g, "-")}`}>
+    <Entry
+      name={groupName(group, machines)}
+      id={`group-${group.replaceAll(/[^\w-]/g, "-")}`}
+      chief={{
+        figure: fullShare === null ? "–" : reader.share(fullShare),
+        unit: units === 1 ? "of the open time taken" : "of the open time all taken",
+      }}
+    >
       <p>
-        Of {reader.hours(openHours)} open hours {units === 1 ? "it was" : `its ${reader.count(units)} units were`} all in use for{" "}
-        <Key>{fullShare === null ? "not known" : reader.share(fullShare)}</Key>
-        {openHours > 0 ? `, and for ${reader.share(idle / openHours)} none was` : ""}. The most at once, at any hour: {reader.count(peak)}.
+        {units === 1 ? "In use" : `All ${reader.count(units)} units in use`} for{" "}
+        <Key>{fullShare === null ? "not known" : reader.share(fullShare)}</Key> of {reader.hours(openHours)} open hours
+        {units > 1 && openHours > 0 ? `; for ${reader.share(idle / openHours)} none was` : ""}.
+        {units > 1 ? ` The most at once, at any hour: ${reader.count(peak)}.` : ""}
       </p>
-      <Figure
-        chart="ladder"
-        title={`The ladder of ${group}`}
-        unit="hours with so many units in use at once, over open hours"
-        settings={{}}
-        rows={hoursByInUse}
-        reader={reader}
-        workings={workings.ladder}
-      />
-      <Figure
-        chart="weekMap"
-        title={`The week of ${group}`}
-        unit={`minutes in use within an average hour${units > 1 ? ", all units together" : ""}`}
-        settings={{ machines: members, lived: period.lived ?? period.days, places: units }}
-        source={{ command: "hours", params: { by: "hour-of-week", ...spanOf(period.days) } }}
-        reader={reader}
-        workings={workings.hourOfWeek}
-      >
-        <HeatLegend />
-      </Figure>
+      <div class="side-by-side">
+        <Figure
+          chart="ladder"
+          title="The ladder"
+          unit="hours with so many units in use"
+          settings={{}}
+          rows={hoursByInUse}
+          reader={reader}
+          workings={workings.ladder}
+        />
+        <Figure
+          chart="weekMap"
+          title="The week as a map"
+          unit={`minutes in use within an average hour${units > 1 ? ", all units together" : ""}`}
+          settings={{ machines: members, lived: period.lived ?? period.days, places: units }}
+          source={{ command: "hours", params: { by: "hour-of-week", ...spanOf(period.days) } }}
+          reader={reader}
+          workings={workings.hourOfWeek}
+        >
+          <HeatLegend />
+        </Figure>
+      </div>
     </Entry>
   );
 }

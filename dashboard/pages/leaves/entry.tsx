@@ -1,10 +1,25 @@
-// One entry of a leaf: its name in the margin, sentences, and a figure.
+// One entry of a leaf: its name and its chief figure in the margin, sentences, and a picture.
 import type { ComponentChildren, JSX } from "preact";
 
-export function Entry({ name, id, children }: { name: string; id: string; children: ComponentChildren }): JSX.Element {
+export interface EntryProps {
+  name: string;
+  id: string;
+  /** The figure to see from afar, and its unit; the sentences say it again. */
+  chief?: { figure: string; unit: string } | undefined;
+  children: ComponentChildren;
+}
+
+export function Entry({ name, id, chief, children }: EntryProps): JSX.Element {
   return (
     <section class="entry" aria-labelledby={id}>
-      <h2 id={id}>{name}</h2>
+      <div class="margin">
+        <h2 id={id}>{name}</h2>
+        {chief ? (
+          <p class="chief" aria-hidden="true">
+            <span class="chief-figure">{chief.figure}</span> <span class="chief-unit">{chief.unit}</span>
+          </p>
+        ) : null}
+      </div>
       <div class="entry-body">{children}</div>
     </section>
   );

@@ -1,8 +1,8 @@
 // What a leaf is: an address, what it asks for, and how it shows it. The same on the server and in a browser.
 import type { JSX } from "preact";
 import type { Need } from "../../access/rights.ts";
-import type { Asker } from "../ask/ask.ts";
 import type { Calendar } from "../ask/answers.ts";
+import type { Asker } from "../ask/ask.ts";
 import type { Period, Query } from "../period/period.ts";
 import type { Reader } from "../words/reader.ts";
 

@@ -4,14 +4,15 @@ import type { Cause, Covered, Reading, Reject } from "../ask/answers.ts";
 import type { ChartRows } from "../charts/chart.ts";
 import { Figure } from "../charts/figure.tsx";
 import { grouped } from "../charts/sums.ts";
+import { Wide } from "../frame/wide.tsx";
 import { daysBetween } from "../period/days.ts";
 import type { Days } from "../period/period.ts";
 import { counted, listed, type Reader } from "../words/reader.ts";
 import { Entry, Key } from "./entry.tsx";
 import { fiveCounts, sumOfReadings } from "./five-counts.ts";
 import { leaf, type Visit } from "./leaf.ts";
-import { spanOf } from "./questions.ts";
 import { LogAge } from "./log-age.tsx";
+import { spanOf } from "./questions.ts";
 import { workings } from "./workings.ts";
 
 interface RejectGroup {
@@ -93,10 +94,11 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
     <>
       <h1>Log</h1>
       <LogAge visit={visit} />
-      <Entry name="The lines" id="lines">
+      <Entry name="The lines" id="lines" chief={{ figure: reader.count(sum.lines), unit: "lines read" }}>
         <p>
-          <Key>{counted(reader, sum.lines, "line")}</Key> were read in {counted(reader, data.readings.length, "reading")} of files, whatever the days chosen. Every one is
-          accounted for below; {reader.count(sum.repaired)} of the stored were repaired on the way, as the profile says.
+          <Key>{counted(reader, sum.lines, "line")}</Key> were read in {counted(reader, data.readings.length, "reading")} of
+          files, whatever the days chosen. Every one is accounted for below; {reader.count(sum.repaired)} of the stored were
+          repaired on the way, as the profile says.
         </p>
         <Figure
           chart="counts"
@@ -109,14 +111,15 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
         />
         <Readings readings={data.readings} reader={reader} />
       </Entry>
-      <Entry name="Rejected" id="rejects">
+      <Entry name="Rejected" id="rejects" chief={{ figure: reader.count(rejected), unit: rejected === 1 ? "line" : "lines" }}>
         {rejected === 0 ? (
           <p>No line was rejected.</p>
         ) : (
           <>
             <p>
-              <Key>{counted(reader, rejected, "line")}</Key> could not be understood, for {counted(reader, data.rejects.length, "reason")}. A mended profile reads just
-              these again: <code>almanac rejects --again --profile FILE</code>.
+              <Key>{counted(reader, rejected, "line")}</Key> could not be understood, for{" "}
+              {counted(reader, data.rejects.length, "reason")}. A mended profile reads just these again:{" "}
+              <code>almanac rejects --again --profile FILE</code>.
             </p>
             {data.rejects.map((group) => (
               <Rejects key={`${group.field} ${group.reason}`} group={group} reader={reader} />
@@ -124,28 +127,41 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           </>
         )}
       </Entry>
-      <Entry name="Causes" id="causes">
+      <Entry
+        name="Causes"
+        id="causes"
+        chief={{ figure: reader.count(data.causes.length), unit: data.causes.length === 1 ? "cause" : "causes" }}
+      >
         {data.causes.length === 0 ? (
           <p>From {reader.days(data.shown)} nothing silenced several stations at once.</p>
         ) : (
           <>
             <p>
-              From {reader.days(data.shown)} the log shows <Key>{counted(reader, data.causes.length, "cause")}</Key> that ended sessions or silenced stations. Each is
-              inferred once, for all stations that it explains.
+              From {reader.days(data.shown)} the log shows <Key>{counted(reader, data.causes.length, "cause")}</Key> that ended
+              sessions or silenced stations. Each is inferred once, for all stations that it explains.
             </p>
             <ul class="causes">
               {data.causes.slice(0, causesShown).map((cause) => (
                 <CauseWords key={`${cause.kind} ${cause.fromBest} ${cause.stations.join()}`} cause={cause} reader={reader} />
               ))}
             </ul>
-            {data.causes.length > causesShown ? <p>And {reader.count(data.causes.length - causesShown)} earlier ones: choose fewer days to see them.</p> : null}
+            {data.causes.length > causesShown ? (
+              <p>And {reader.count(data.causes.length - causesShown)} earlier ones: choose fewer days to see them.</p>
+            ) : null}
           </>
         )}
       </Entry>
-      <Entry name="Coverage" id="coverage">
+      <Entry
+        name="Coverage"
+        id="coverage"
+        chief={{
+          figure: reader.count(data.coverage.length),
+          unit: data.coverage.length === 1 ? "station heard" : "stations heard",
+        }}
+      >
         <p>
-          {counted(reader, data.coverage.length, "station")} {data.coverage.length === 1 ? "was" : "were"} heard from {reader.days(period.lived ?? period.days)}. A silent day may
-          be a rest day; silence while others speak is worth a look.
+          {counted(reader, data.coverage.length, "station")} {data.coverage.length === 1 ? "was" : "were"} heard from{" "}
+          {reader.days(period.lived ?? period.days)}. A silent day may be a rest day; silence while others speak is worth a look.
         </p>
         <Figure
           chart="coverage"
@@ -157,7 +173,8 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           workings={workings.coverage}
         >
           <p>
-            <span class="swatch full" /> events <span class="swatch point" /> only signs of life <span class="swatch none" /> nothing heard
+            <span class="swatch full" /> events <span class="swatch point" /> only signs of life <span class="swatch none" />{" "}
+            nothing heard
           </p>
         </Figure>
       </Entry>
@@ -170,7 +187,7 @@ function Readings({ readings, reader }: { readings: readonly Reading[]; reader: 
   return (
     <details class="readings">
       <summary>Each reading of a file</summary>
-      <div class="wide" tabIndex={0} role="region" aria-label="Readings of files">
+      <Wide name="Readings of files">
         <table class="numbers">
           <thead>
             <tr>
@@ -199,7 +216,7 @@ function Readings({ readings, reader }: { readings: readonly Reading[]; reader: 
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
       {readings.length > readingsShown ? <p>And {reader.count(readings.length - readingsShown)} earlier readings.</p> : null}
     </details>
   );
@@ -218,7 +235,7 @@ function Rejects({ group, reader }: { group: RejectGroup; reader: Reader }): JSX
             <p>
               <span class="path">{file.split("/").at(-1)}</span> line {reader.count(line)}: {reason}
             </p>
-            <pre tabIndex={0}>
+            <pre>
               <code>{text}</code>
             </pre>
           </li>
@@ -226,7 +243,8 @@ function Rejects({ group, reader }: { group: RejectGroup; reader: Reader }): JSX
       </ol>
       {group.count > group.first.length ? (
         <p>
-          The first {reader.count(group.first.length)} of {reader.count(group.count)}; all of them with <code>almanac rejects</code>.
+          The first {reader.count(group.first.length)} of {reader.count(group.count)}; all of them with{" "}
+          <code>almanac rejects</code>.
         </p>
       ) : null}
     </details>

@@ -53,7 +53,8 @@ function View({ data: { machine, row, before }, visit }: { data: Data; visit: Vi
           <>
             From {reader.days(lived)} it was enabled for <Key>{reader.range(row.enabledHours)} hours</Key>
             {row.sessions === null ? "" : ` in ${counted(reader, row.sessions, "session")}`}
-            {row.members === null ? "" : ` by ${counted(reader, row.members, "member")}`}. Its motor ran <Key>{reader.range(row.runHours)} hours</Key>.
+            {row.members === null ? "" : ` by ${counted(reader, row.members, "member")}`}. Its motor ran{" "}
+            <Key>{reader.range(row.runHours)} hours</Key>.
           </>
         ) : (
           <>From {reader.days(lived)} no badge enabled it.</>
@@ -64,11 +65,15 @@ function View({ data: { machine, row, before }, visit }: { data: Data; visit: Vi
       </p>
       {row?.openSessions ? (
         <p class="note">
-          {counted(reader, row.openSessions, "session")} may still have been running when the log ended. An empty holder would not mean that the machine is
-          without power: only its isolator, locked, does.
+          {counted(reader, row.openSessions, "session")} may still have been running when the log ended. An empty holder would not
+          mean that the machine is without power: only its isolator, locked, does.
         </p>
       ) : null}
-      <Entry name="Week by week" id="weeks">
+      <Entry
+        name="Week by week"
+        id="weeks"
+        chief={row ? { figure: reader.hours(row.enabledHours.best ?? 0), unit: "badge hours" } : undefined}
+      >
         <Figure
           chart="weekBars"
           title="Badge hours by week"
@@ -113,7 +118,11 @@ function View({ data: { machine, row, before }, visit }: { data: Data; visit: Vi
             />
           </Entry>
           {may.includes("see-members") ? (
-            <Entry name="Sessions" id="sessions">
+            <Entry
+              name="Sessions"
+              id="sessions"
+              chief={{ figure: reader.count(row.sessions ?? 0), unit: row.sessions === 1 ? "session" : "sessions" }}
+            >
               <Figure
                 chart="lengths"
                 title="How long sessions last"

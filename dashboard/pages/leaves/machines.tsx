@@ -2,6 +2,7 @@
 import type { JSX } from "preact";
 import type { HoursRow, Machine } from "../ask/answers.ts";
 import { Figure } from "../charts/figure.tsx";
+import { Wide } from "../frame/wide.tsx";
 import { counted, type Reader } from "../words/reader.ts";
 import { Entry, Key } from "./entry.tsx";
 import { leaf, type Visit } from "./leaf.ts";
@@ -56,21 +57,23 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
       <h1>Machines</h1>
       {query.find ? (
         <p class="lead">
-          {found.length === 0 ? "No machine" : counted(reader, found.length, "machine")} of {reader.count(data.machines.length)} with{" "}
-          <q>{query.find}</q>. <a href="/machines">All machines</a>
+          {found.length === 0 ? "No machine" : counted(reader, found.length, "machine")} of {reader.count(data.machines.length)}{" "}
+          with <q>{query.find}</q>. <a href="/machines">All machines</a>
         </p>
       ) : (
         <p class="lead">
-          <Key>{counted(reader, claimed.length, "machine")}</Key> in the workshop file; {counted(reader, rows.filter(({ sessions }) => sessions).length, "machine")} saw a
-          badge from {reader.days(period.lived ?? period.days)}.
+          <Key>{counted(reader, claimed.length, "machine")}</Key> in the workshop file;{" "}
+          {counted(reader, rows.filter(({ sessions }) => sessions).length, "machine")} saw a badge from{" "}
+          {reader.days(period.lived ?? period.days)}.
         </p>
       )}
       {claimed.length ? <MachineTable machines={claimed} rows={rows} reader={reader} /> : null}
       {unclaimed.length ? (
         <Entry name="Unclaimed" id="unclaimed">
           <p>
-            {counted(reader, unclaimed.length, "station")} in the log {unclaimed.length === 1 ? "belongs" : "belong"} to no machine of the workshop file. Nothing is
-            lost: write the station into the file and its hours go to that machine, without reading the log again.
+            {counted(reader, unclaimed.length, "station")} in the log {unclaimed.length === 1 ? "belongs" : "belong"} to no
+            machine of the workshop file. Nothing is lost: write the station into the file and its hours go to that machine,
+            without reading the log again.
           </p>
           <MachineTable machines={unclaimed} rows={rows} reader={reader} />
         </Entry>
@@ -97,10 +100,18 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   );
 }
 
-function MachineTable({ machines, rows, reader }: { machines: readonly Machine[]; rows: readonly HoursRow[]; reader: Reader }): JSX.Element {
+function MachineTable({
+  machines,
+  rows,
+  reader,
+}: {
+  machines: readonly Machine[];
+  rows: readonly HoursRow[];
+  reader: Reader;
+}): JSX.Element {
   const byMachine = new Map(rows.map((row) => [row.machine, row]));
   return (
-    <div class="wide" tabIndex={0} role="region" aria-label="Machines and their hours">
+    <Wide name="Machines and their hours">
       <table class="numbers machines">
         <thead>
           <tr>
@@ -133,6 +144,6 @@ function MachineTable({ machines, rows, reader }: { machines: readonly Machine[]
           })}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }

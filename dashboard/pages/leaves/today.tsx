@@ -54,15 +54,16 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   const { reader, calendar, period } = visit;
   const { machines, rows, before, log } = data;
   const total = totalHours(rows, machines);
+  const inUse = rows.filter(({ sessions }) => sessions).length;
   const shown = weeksAround(period, calendar.firstDay ?? calendar.today);
   return (
     <>
       <h1>Today at the workshop</h1>
       <LogAge visit={visit} />
-      <Entry name="The hours" id="hours">
+      <Entry name="The hours" id="hours" chief={{ figure: reader.hours(total), unit: "badge hours" }}>
         <p>
           From {reader.days(period.lived ?? period.days)} badges enabled machines for <Key>{reader.hours(total)} hours</Key>
-          {rows.length ? `, on ${counted(reader, rows.filter(({ sessions }) => sessions).length, "machine")}` : ""}.
+          {rows.length ? `, on ${counted(reader, inUse, "machine")}` : ""}.
           {period.wantsComparison && period.before && before ? (
             <BeforeWords now={total} before={totalHours(before, machines)} days={period.before} reader={reader} />
           ) : null}
@@ -77,7 +78,11 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           workings={workings.hoursOfAll}
         />
       </Entry>
-      <Entry name="The machines" id="machines">
+      <Entry
+        name="The machines"
+        id="machines"
+        chief={{ figure: reader.count(inUse), unit: inUse === 1 ? "machine used" : "machines used" }}
+      >
         <BusiestWords rows={rows} machines={machines} reader={reader} />
         <Figure
           chart="machineBars"
@@ -98,10 +103,16 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
       </Entry>
       {log ? (
         <>
-          <Entry name="The log" id="log">
+          <Entry
+            name="The log"
+            id="log"
+            chief={{ figure: reader.count(sumOf(log.coverage)), unit: `events in ${reader.count(freshDays)} days` }}
+          >
             <p>
-              In the {reader.count(freshDays)} days up to its end the log has <Key>{counted(reader, sumOf(log.coverage), "event")}</Key> from{" "}
-              {counted(reader, new Set(log.coverage.map(({ station }) => station)).size, "station")}. <a href="/log">How the data fare</a>
+              In the {reader.count(freshDays)} days up to its end the log has{" "}
+              <Key>{counted(reader, sumOf(log.coverage), "event")}</Key> from{" "}
+              {counted(reader, new Set(log.coverage.map(({ station }) => station)).size, "station")}.{" "}
+              <a href="/log">How the data fare</a>
             </p>
             <Figure
               chart="freshness"
@@ -113,7 +124,14 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
               workings={workings.coverage}
             />
           </Entry>
-          <Entry name="The lines" id="lines">
+          <Entry
+            name="The lines"
+            id="lines"
+            chief={{
+              figure: reader.count(log.counts.rejected),
+              unit: log.counts.rejected === 1 ? "line rejected" : "lines rejected",
+            }}
+          >
             <p>
               Of <Key>{counted(reader, log.counts.lines, "line")}</Key> in {counted(reader, log.readings, "reading")} of files,{" "}
               {reader.count(log.counts.stored)} were stored and <RejectedWords counts={log.counts} reader={reader} />
@@ -145,17 +163,29 @@ function BeforeWords({ now, before, days, reader }: { now: number; before: numbe
   );
 }
 
-function BusiestWords({ rows, machines, reader }: { rows: readonly HoursRow[]; machines: readonly Machine[]; reader: Reader }): JSX.Element {
+function BusiestWords({
+  rows,
+  machines,
+  reader,
+}: {
+  rows: readonly HoursRow[];
+  machines: readonly Machine[];
+  reader: Reader;
+}): JSX.Element {
   const [first, ...others] = [...rows].sort((a, b) => (b.enabledHours.best ?? 0) - (a.enabledHours.best ?? 0));
   if (!first) return <p>No machine was used in these days.</p>;
   const idle = machines.filter(({ machine, kind }) => kind === "stations" && !rows.some((row) => row.machine === machine));
-  const next = others.slice(0, 2).map(({ machine, enabledHours }) => `${nameOf(machines, machine)} (${reader.range(enabledHours)} h)`);
+  const next = others
+    .slice(0, 2)
+    .map(({ machine, enabledHours }) => `${nameOf(machines, machine)} (${reader.range(enabledHours)} h)`);
   return (
     <p>
       <a href={`/machines/${encodeURIComponent(first.machine)}`}>{nameOf(machines, first.machine)}</a> was enabled longest,{" "}
       <Key>{reader.range(first.enabledHours)} hours</Key>, and its motor ran {reader.range(first.runHours)}.
       {next.length ? ` Then come ${listed(next)}.` : ""}
-      {idle.length ? ` ${listed(idle.slice(0, 4).map(({ name }) => name))}${idle.length > 4 ? ` and ${counted(reader, idle.length - 4, "other")}` : ""} saw no badge.` : ""}
+      {idle.length
+        ? ` ${listed(idle.slice(0, 4).map(({ name }) => name))}${idle.length > 4 ? ` and ${counted(reader, idle.length - 4, "other")}` : ""} saw no badge.`
+        : ""}
     </p>
   );
 }
@@ -164,8 +194,8 @@ function RejectedWords({ counts, reader }: { counts: FiveCounts; reader: Reader 
   if (counts.rejected === 0) return <>none was rejected.</>;
   return (
     <>
-      <Key>{reader.count(counts.rejected)} rejected</Key>: each stands in the <a href="/log#rejects">Log</a> with its file, line and reason.
+      <Key>{reader.count(counts.rejected)} rejected</Key>: each stands in the <a href="/log#rejects">Log</a> with its file, line
+      and reason.
     </>
   );
 }
-

@@ -23,7 +23,8 @@ export const workings = {
     file: "analytics/hours/answer.sql",
   },
   lengths: {
-    formula: "Every session that overlaps the days shown, unclipped, counted by its length; where the end was not seen, by the median of what fits the evidence.",
+    formula:
+      "Every session that overlaps the days shown, unclipped, counted by its length; where the end was not seen, by the median of what fits the evidence.",
     inputs: "sessions",
     file: "analytics/hours/sessions.sql",
   },
@@ -34,7 +35,8 @@ export const workings = {
     file: "analytics/occupancy/ladder.sql",
   },
   counts: {
-    formula: "lines = stored + duplicates + ignored + blank + rejected, over every reading of a file. Repaired lines are part of the stored.",
+    formula:
+      "lines = stored + duplicates + ignored + blank + rejected, over every reading of a file. Repaired lines are part of the stored.",
     inputs: "readings of files",
     file: "dashboard/questions/readings.sql",
   },

@@ -89,7 +89,8 @@ function daysOf(id: PeriodId, on: string, own: Days | null, first: string, reach
 
 function daysBefore(id: PeriodId, days: Days, lived: Days): Days {
   const previousLast = plusDays(days.since, -1);
-  const since = id === "span" ? plusDays(days.since, -1 - daysBetween(days.since, days.until)) : daysOf(id, previousLast, null, "", "").since;
+  const since =
+    id === "span" ? plusDays(days.since, -1 - daysBetween(days.since, days.until)) : daysOf(id, previousLast, null, "", "").since;
   const isWhole = lived.until === days.until;
   const until = isWhole ? previousLast : min(previousLast, plusDays(since, daysBetween(days.since, lived.until)));
   return { since, until };

@@ -54,7 +54,8 @@ export function readerOf(locale: string): Reader {
   const tenths = numbers({ minimumFractionDigits: 1, maximumFractionDigits: 1 });
   const hundredths = numbers({ minimumFractionDigits: 2, maximumFractionDigits: 2 });
   const percent = numbers({ style: "percent", maximumFractionDigits: 0 });
-  const finePercent = numbers({ style: "percent", maximumSignificantDigits: 2 });
+  const smallPercent = numbers({ style: "percent", maximumSignificantDigits: 2 });
+  const nearlyAll = numbers({ style: "percent", maximumFractionDigits: 2 });
   const day = dates({ day: "numeric", month: "long", year: "numeric" });
   const shortDay = dates({ day: "numeric", month: "short" });
   const longDay = dates({ weekday: "long", day: "numeric", month: "long", year: "numeric" });
@@ -62,7 +63,13 @@ export function readerOf(locale: string): Reader {
   const clock = dates({ day: "numeric", month: "long", year: "numeric", hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
   const hours = (value: number): string => {
     const size = Math.abs(value);
-    return size === 0 ? whole.format(0) : size < 1 ? hundredths.format(value) : size < 100 ? tenths.format(value) : whole.format(value);
+    return size === 0
+      ? whole.format(0)
+      : size < 1
+        ? hundredths.format(value)
+        : size < 100
+          ? tenths.format(value)
+          : whole.format(value);
   };
   const weekdays = (weekday: "short" | "long") => {
     const format = dates({ weekday });
@@ -78,7 +85,10 @@ export function readerOf(locale: string): Reader {
       if (low === null || high === null || hours(low) === hours(high)) return hours(best);
       return `${hours(best)} (${hours(low)}–${hours(high)})`;
     },
-    share: (value) => (value > 0 && value < 0.01) || (value > 0.99 && value < 1) ? finePercent.format(value) : percent.format(value),
+    share(value) {
+      if (value > 0 && value < 0.1) return smallPercent.format(value);
+      return (value > 0.99 && value < 1 ? nearlyAll : percent).format(value);
+    },
     figure: (value, digits = 3) => numbers({ maximumSignificantDigits: digits }).format(value),
     day: (text) => day.format(dateOf(text)),
     shortDay: (text) => shortDay.format(dateOf(text)),

@@ -24,7 +24,15 @@ export function bearingFromQuery(query: Query): BearingAsked | null {
   return { dynamicLoadKn: c, loadKn: p, rpm, kind: kind === "roller" ? "roller" : "ball", reliability: reliability ?? "" };
 }
 
-export function BearingForm({ asked, others, complaint }: { asked: BearingAsked | null; others: [string, string][]; complaint: string | null }): JSX.Element {
+export function BearingForm({
+  asked,
+  others,
+  complaint,
+}: {
+  asked: BearingAsked | null;
+  others: [string, string][];
+  complaint: string | null;
+}): JSX.Element {
   return (
     <form class="typed figures" action="/bench" method="get">
       {others.map(([name, value]) => (
@@ -32,19 +40,50 @@ export function BearingForm({ asked, others, complaint }: { asked: BearingAsked 
       ))}
       <p class="field">
         <label for="c">Dynamic load rating C, kN, from the catalogue</label>
-        <input id="c" name="c" inputMode="decimal" required pattern="[0-9]*[.]?[0-9]+" title="a figure such as 19.5" defaultValue={asked?.dynamicLoadKn} />
+        <input
+          id="c"
+          name="c"
+          inputMode="decimal"
+          required
+          pattern="[0-9]*[.]?[0-9]+"
+          title="a figure such as 19.5"
+          defaultValue={asked?.dynamicLoadKn}
+        />
       </p>
       <p class="field">
         <label for="p">Equivalent load P it carries, kN</label>
-        <input id="p" name="p" inputMode="decimal" required pattern="[0-9]*[.]?[0-9]+" title="a figure such as 2.4" defaultValue={asked?.loadKn} />
+        <input
+          id="p"
+          name="p"
+          inputMode="decimal"
+          required
+          pattern="[0-9]*[.]?[0-9]+"
+          title="a figure such as 2.4"
+          defaultValue={asked?.loadKn}
+        />
       </p>
       <p class="field">
         <label for="rpm">Turns a minute</label>
-        <input id="rpm" name="rpm" inputMode="decimal" required pattern="[0-9]*[.]?[0-9]+" title="a figure such as 2850" defaultValue={asked?.rpm} />
+        <input
+          id="rpm"
+          name="rpm"
+          inputMode="decimal"
+          required
+          pattern="[0-9]*[.]?[0-9]+"
+          title="a figure such as 2850"
+          defaultValue={asked?.rpm}
+        />
       </p>
       <p class="field">
         <label for="reliability">Share that shall reach it, % (90 where empty)</label>
-        <input id="reliability" name="reliability" inputMode="decimal" pattern="[0-9]*[.]?[0-9]+" title="a figure such as 95" defaultValue={asked?.reliability} />
+        <input
+          id="reliability"
+          name="reliability"
+          inputMode="decimal"
+          pattern="[0-9]*[.]?[0-9]+"
+          title="a figure such as 95"
+          defaultValue={asked?.reliability}
+        />
       </p>
       <fieldset>
         <legend>Kind</legend>
@@ -62,7 +101,10 @@ export function BearingForm({ asked, others, complaint }: { asked: BearingAsked 
       ) : null}
       <p class="buttons">
         <button type="submit">Work it out</button>
-        <a class="quiet" href={`/bench?${new URLSearchParams({ ...Object.fromEntries(others), c: "19.5", p: "2.4", rpm: "2850", kind: "ball" })}#bearing`}>
+        <a
+          class="quiet"
+          href={`/bench?${new URLSearchParams({ ...Object.fromEntries(others), c: "19.5", p: "2.4", rpm: "2850", kind: "ball" })}#bearing`}
+        >
           Try an example
         </a>
       </p>
@@ -70,14 +112,22 @@ export function BearingForm({ asked, others, complaint }: { asked: BearingAsked 
   );
 }
 
-export function BearingAnswer({ asked, bearing, reader }: { asked: BearingAsked; bearing: Bearing; reader: Reader }): JSX.Element {
+export function BearingAnswer({
+  asked,
+  bearing,
+  reader,
+}: {
+  asked: BearingAsked;
+  bearing: Bearing;
+  reader: Reader;
+}): JSX.Element {
   const share = asked.reliability ? Number(asked.reliability) / 100 : 0.9;
   return (
     <div class="answer" aria-live="polite">
       <p>
-        Of many such bearings {reader.share(share)} would reach <Key>{reader.figure(bearing.hours)} hours</Key> of turning, or {reader.figure(bearing.millionRevs)} million
-        turns, before the metal tires. Dirt, a dry race or a bad fit end most bearings in a workshop long before that: listen, feel for heat, and grease as the maker
-        says.
+        Of many such bearings {reader.share(share)} would reach <Key>{reader.figure(bearing.hours)} hours</Key> of turning, or{" "}
+        {reader.figure(bearing.millionRevs)} million turns, before the metal tires. Dirt, a dry race or a bad fit end most
+        bearings in a workshop long before that: listen, feel for heat, and grease as the maker says.
       </p>
       <details>
         <summary>How this was worked out</summary>

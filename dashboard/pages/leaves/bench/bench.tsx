@@ -4,7 +4,7 @@ import { NotAnswered, type Sum } from "../../ask/ask.ts";
 import type { Query } from "../../period/period.ts";
 import { Entry } from "../entry.tsx";
 import { leaf, type Visit } from "../leaf.ts";
-import { type Bearing, type BearingAsked, BearingAnswer, BearingForm, bearingFromQuery } from "./bearing.tsx";
+import { type Bearing, BearingAnswer, type BearingAsked, BearingForm, bearingFromQuery } from "./bearing.tsx";
 import { type LifeSum, LivesAnswer, LivesForm } from "./lives.tsx";
 import { type LineProblem, livesFromText } from "./lives-text.ts";
 
@@ -72,19 +72,29 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
     <>
       <h1>Bench</h1>
       <p class="lead">
-        Figures in, a sum out: nothing typed here is kept. What you ask for stands in the address of the page, so that it can be sent to a friend.
+        Figures in, a sum out: nothing typed here is kept. What you ask for stands in the address of the page, so that it can be
+        sent to a friend.
       </p>
       <p class="caution">
-        A fit or a rated life never replaces the maker's manual or an inspection. Found dull, cracked, loose or badly set, a part comes out of service now,
-        whatever the hours say. Before hands go near it: isolate and lock out the energy source at the isolator, wait for run-down, test that it is dead; a badge
-        switch or a stop button is no isolator.
+        A fit or a rated life never replaces the maker's manual or an inspection. Found dull, cracked, loose or badly set, a part
+        comes out of service now, whatever the hours say. Before hands go near it: isolate and lock out the energy source at the
+        isolator, wait for run-down, test that it is dead; a badge switch or a stop button is no isolator.
       </p>
       <Entry name="Lives of a part" id="lives">
-        <LivesForm text={data.lives?.text ?? ""} others={others(query, ["lives"])} problems={data.lives?.problems ?? []} complaint={data.lives?.complaint ?? null} />
+        <LivesForm
+          text={data.lives?.text ?? ""}
+          others={others(query, ["lives"])}
+          problems={data.lives?.problems ?? []}
+          complaint={data.lives?.complaint ?? null}
+        />
         {data.lives?.answer ? <LivesAnswer sum={data.lives.answer} reader={reader} /> : null}
       </Entry>
       <Entry name="A bearing" id="bearing">
-        <BearingForm asked={data.bearing?.asked ?? null} others={others(query, ["c", "p", "rpm", "kind", "reliability"])} complaint={data.bearing?.complaint ?? null} />
+        <BearingForm
+          asked={data.bearing?.asked ?? null}
+          others={others(query, ["c", "p", "rpm", "kind", "reliability"])}
+          complaint={data.bearing?.complaint ?? null}
+        />
         {data.bearing?.answer ? <BearingAnswer asked={data.bearing.asked} bearing={data.bearing.answer} reader={reader} /> : null}
       </Entry>
     </>

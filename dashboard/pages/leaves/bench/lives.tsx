@@ -34,7 +34,12 @@ export interface LifeSum {
 
 const example = "54 failed\n187 failed\n216 good\n240 failed\n244 good\n335 failed\n361 failed\n373 good";
 
-export function LivesForm(props: { text: string; others: [string, string][]; problems: LineProblem[]; complaint: string | null }): JSX.Element {
+export function LivesForm(props: {
+  text: string;
+  others: [string, string][];
+  problems: LineProblem[];
+  complaint: string | null;
+}): JSX.Element {
   const { text, others, problems, complaint } = props;
   const isWrong = problems.length > 0 || complaint !== null;
   return (
@@ -56,12 +61,13 @@ export function LivesForm(props: { text: string; others: [string, string][]; pro
         defaultValue={text}
       />
       <p id="lives-help" class="small">
-        <code>54 failed</code>, <code>187 worn</code>, <code>216 good</code> or <code>216+</code> for one that was still good when last seen. Any unit will do, as long as it is
-        the same throughout.
+        <code>54 failed</code>, <code>187 worn</code>, <code>216 good</code> or <code>216+</code> for one that was still good when
+        last seen. Any unit will do, as long as it is the same throughout.
       </p>
       {isWrong ? (
         <p id="lives-problem" class="problem" role="alert">
-          {complaint ?? `Not understood: ${problems.map(({ line, text: words }) => `line ${line}, “${words}”`).join("; ")}. Expected a figure, then failed or good.`}
+          {complaint ??
+            `Not understood: ${problems.map(({ line, text: words }) => `line ${line}, “${words}”`).join("; ")}. Expected a figure, then failed or good.`}
         </p>
       ) : null}
       <p class="buttons">
@@ -83,21 +89,26 @@ export function LivesAnswer({ sum: { lives, fit, curve }, reader }: { sum: LifeS
     <div class="answer" aria-live="polite">
       <p>
         {counted(reader, failed, "life", "lives")} that ended, {reader.count(good)} still good when last seen.{" "}
-        {isFigures(fit) ? <FitWords fit={fit} failed={failed} reader={reader} /> : <NotEnough insufficient={fit} reader={reader} />}
+        {isFigures(fit) ? (
+          <FitWords fit={fit} failed={failed} reader={reader} />
+        ) : (
+          <NotEnough insufficient={fit} reader={reader} />
+        )}
       </p>
       {isFigures(fit) ? <FitTable fit={fit} reader={reader} /> : null}
       {isFigures(curve) ? (
         <Figure
           chart="lifeCurve"
           title="Share still good at each age"
-          unit="share of parts, by the unit typed in"
+          unit="share of parts up, age across, in the unit typed in"
           settings={{ unit: "hours" }}
           rows={pointsOf(curve, isFigures(fit) ? fit : null)}
           reader={reader}
           workings={lifeWorkings}
         >
           <p>
-            <span class="swatch line" /> from the lives alone, shaded: its 95 % limits <span class="swatch dashes" /> the fitted line
+            <span class="swatch line" /> from the lives alone, shaded: its {reader.share(0.95)} limits{" "}
+            <span class="swatch dashes" /> the fitted line
           </p>
         </Figure>
       ) : null}
@@ -115,7 +126,8 @@ const lifeWorkings = {
 function NotEnough({ insufficient: { insufficient }, reader }: { insufficient: Insufficient; reader: Reader }): JSX.Element {
   return (
     <>
-      <Key>Not enough for a fit yet</Key>: it needs {reader.count(insufficient.need)} lives that ended at different ages, and has {reader.count(insufficient.have)}.
+      <Key>Not enough for a fit yet</Key>: it needs {reader.count(insufficient.need)} lives that ended at different ages, and has{" "}
+      {reader.count(insufficient.have)}.
     </>
   );
 }
@@ -125,7 +137,8 @@ function FitWords({ fit, failed, reader }: { fit: WeibullFit; failed: number; re
   const { shape, shapeLow, scale, b10 } = fit;
   return (
     <>
-      By the fit one in ten is gone at <Key>{reader.figure(b10)}</Key>, and about two in three (63 %) at <Key>{reader.figure(scale)}</Key>.{" "}
+      By the fit one in ten is gone at <Key>{reader.figure(b10)}</Key>, and about two in three ({reader.share(0.632)}) at{" "}
+      <Key>{reader.figure(scale)}</Key>.{" "}
       {shapeLow === null
         ? "How sure that is can't be told from these lives."
         : shapeLow > 1
@@ -133,7 +146,9 @@ function FitWords({ fit, failed, reader }: { fit: WeibullFit; failed: number; re
           : shape > 1
             ? "Wearing out is likely but not shown: the shape's limits reach 1, so replacing by age may not pay. Inspect instead."
             : "No wearing out shows: a part that has lasted is no likelier to fail than a new one, so replacing by age does not pay. Inspect instead."}
-      {failed < 10 ? ` With so few ended lives the fit makes wearing out look stronger than it is: on five, the shape comes out about 1.4 times too high.` : ""}
+      {failed < 10
+        ? ` With so few ended lives the fit makes wearing out look stronger than it is: on five, the shape comes out about 1.4 times too high.`
+        : ""}
     </>
   );
 }
@@ -141,7 +156,7 @@ function FitWords({ fit, failed, reader }: { fit: WeibullFit; failed: number; re
 function FitTable({ fit, reader }: { fit: WeibullFit; reader: Reader }): JSX.Element {
   const rows: [string, number, number | null, number | null][] = [
     ["Shape", fit.shape, fit.shapeLow, fit.shapeHigh],
-    ["Scale (63 % gone)", fit.scale, fit.scaleLow, fit.scaleHigh],
+    [`Scale (${reader.share(0.632)} gone)`, fit.scale, fit.scaleLow, fit.scaleHigh],
     ["One in ten gone", fit.b10, null, null],
     ["Mean life", fit.mean, null, null],
   ];
@@ -152,7 +167,7 @@ function FitTable({ fit, reader }: { fit: WeibullFit; reader: Reader }): JSX.Ele
         <tr>
           <th scope="col">Figure</th>
           <th scope="col">Best</th>
-          <th scope="col">95 % limits</th>
+          <th scope="col">{reader.share(0.95)} limits</th>
         </tr>
       </thead>
       <tbody>
@@ -173,7 +188,11 @@ const fitPoints = 60;
 /** The steps of the curve and points along the fitted line, from birth to a little beyond the longest life. */
 export function pointsOf(curve: SurvivalCurve, fit: WeibullFit | null): LifePoint[] {
   const steps = curve.time.map(
-    (time, i): LifePoint => ({ kind: "step", time, survival: { low: curve.low[i] ?? null, best: curve.survival[i] ?? null, high: curve.high[i] ?? null } }),
+    (time, i): LifePoint => ({
+      kind: "step",
+      time,
+      survival: { low: curve.low[i] ?? null, best: curve.survival[i] ?? null, high: curve.high[i] ?? null },
+    }),
   );
   if (!fit) return steps;
   const longest = 1.06 * Math.max(...curve.time);
