@@ -5,22 +5,9 @@ import { fileURLToPath } from "node:url";
 import { serveFixture } from "../pages/fixtures/server.ts";
 import { fixtureAsker } from "../pages/fixtures/workshop.ts";
 import { desk, launch, lookForChromium, openWatched, phone, settled } from "./browser.ts";
+import { leafAddresses } from "./leaf-addresses.ts";
 
 const folder = fileURLToPath(new URL("../screens/", import.meta.url));
-const lives = encodeURIComponent("54 failed\n187 failed\n216 good\n240 failed\n244 good\n335 failed\n361 failed\n373 good");
-
-export const leafAddresses: Record<string, string> = {
-  today: "/",
-  "today-compared": "/?period=month&on=2026-09-15&compare=before",
-  machines: "/machines",
-  machine: "/machines/table-saw-1",
-  "machine-absent": "/machines/none",
-  demand: "/demand",
-  log: "/log",
-  bench: "/bench",
-  "bench-worked": `/bench?lives=${lives}&c=19.5&p=2.4&rpm=2850&kind=ball`,
-};
-
 const workshops: { name: string; leaves: string[]; settings: Parameters<typeof fixtureAsker>[0] }[] = [
   { name: "full", leaves: Object.keys(leafAddresses), settings: {} },
   { name: "empty", leaves: ["today"], settings: { isEmpty: true } },

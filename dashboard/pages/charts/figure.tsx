@@ -240,7 +240,7 @@ function Plate<Name extends ChartName>({ name, chart, title, settings, reader, f
           onPointerMove: point,
           onPointerDown: point,
           onPointerLeave: (event) => {
-            if (event.currentTarget !== document.activeElement) setAt(null);
+            if (event.pointerType !== "touch" && event.currentTarget !== document.activeElement) setAt(null);
           },
           onBlur: () => setAt(null),
         }

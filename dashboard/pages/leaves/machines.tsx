@@ -67,7 +67,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           {reader.days(period.lived ?? period.days)}.
         </p>
       )}
-      {claimed.length ? <MachineTable machines={claimed} rows={rows} reader={reader} /> : null}
+      {claimed.length ? <MachineTable name="Machines and their hours" machines={claimed} rows={rows} reader={reader} /> : null}
       {unclaimed.length ? (
         <Entry name="Unclaimed" id="unclaimed">
           <p>
@@ -75,7 +75,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
             machine of the workshop file. Nothing is lost: write the station into the file and its hours go to that machine,
             without reading the log again.
           </p>
-          <MachineTable machines={unclaimed} rows={rows} reader={reader} />
+          <MachineTable name="Unclaimed stations and their hours" machines={unclaimed} rows={rows} reader={reader} />
         </Entry>
       ) : null}
       {rows.length ? (
@@ -101,17 +101,19 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
 }
 
 function MachineTable({
+  name: called,
   machines,
   rows,
   reader,
 }: {
+  name: string;
   machines: readonly Machine[];
   rows: readonly HoursRow[];
   reader: Reader;
 }): JSX.Element {
   const byMachine = new Map(rows.map((row) => [row.machine, row]));
   return (
-    <Wide name="Machines and their hours">
+    <Wide name={called}>
       <table class="numbers machines">
         <thead>
           <tr>

@@ -1,0 +1,14 @@
+// Every leaf, at an address of the fixture's workshop.
+const lives = encodeURIComponent("54 failed\n187 failed\n216 good\n240 failed\n244 good\n335 failed\n361 failed\n373 good");
+
+export const leafAddresses: Record<string, string> = {
+  today: "/",
+  "today-compared": "/?period=month&on=2026-09-15&compare=before",
+  machines: "/machines",
+  machine: "/machines/table-saw-1",
+  "machine-absent": "/machines/none",
+  demand: "/demand",
+  log: "/log",
+  bench: "/bench",
+  "bench-worked": `/bench?lives=${lives}&c=19.5&p=2.4&rpm=2850&kind=ball`,
+};
