@@ -1,13 +1,13 @@
 // Builds dist/: TypeScript to JavaScript, the pages by Vite, and every file that is read at run time beside them.
 import { execFileSync } from "node:child_process";
 import { chmodSync, cpSync, existsSync, readdirSync, rmSync } from "node:fs";
-import { dirname, join } from "node:path";
+import { dirname, join, relative } from "node:path";
 import { fileURLToPath } from "node:url";
 import { build } from "vite";
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)));
 const rooms = ["shared", "ingest", "analytics", "dashboard", "sample-logs"];
-const isRead = (path) => !/\.(tsx?|mjs)$|tsconfig|[/\\]pages([/\\]|$)/.test(path);
+const isRead = (path) => !/\.(tsx?|mjs)$|tsconfig|^dashboard[/\\]pages([/\\]|$)/.test(relative(root, path));
 
 rmSync(join(root, "dist"), { recursive: true, force: true });
 execFileSync(

@@ -4,7 +4,8 @@
 -- $by varchar: machine, day, week, month, hour-of-week · $from, $until timestamptz: the span · $machine varchar, null = all ·
 -- $all boolean: also empty buckets and unused machines · $zone IANA name · $factors varchar, JSON list of {"machine", "mean",
 -- "below", "above" (distance of the factor's 10 and 90 % points), "scatter" (squared 90 % distance of an hour's own luck)}.
--- Gives: machine varchar, from, until timestamptz, hourOfWeek, sessions, openSessions, starts, members integer,
+-- Gives: machine varchar, from, until timestamptz, day varchar (local day of from, of days, weeks and months), hourOfWeek, sessions,
+-- openSessions, starts, members integer,
 -- enabledHours_low, _best, _high, runHours_low, _best, _high, loadHours_low, _best, _high double (the last for driven machines).
 WITH named AS (
   SELECT machine FROM hours_sum
@@ -157,6 +158,7 @@ SELECT
   r.machine,
   CASE WHEN r.bucket IS NULL THEN $from::timestamptz ELSE first_edge.instant END AS "from",
   CASE WHEN r.bucket IS NULL THEN $until::timestamptz ELSE last_edge.instant END AS "until",
+  strftime(r.bucket, '%Y-%m-%d') AS "day",
   r.hour_of_week AS "hourOfWeek",
   CASE WHEN r.kind = 'stations' THEN r.sessions END AS sessions,
   CASE WHEN r.kind = 'stations' THEN r.open_sessions END AS "openSessions",

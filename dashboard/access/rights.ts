@@ -29,3 +29,7 @@ export const rights = {
 export type Need = keyof typeof rights;
 
 export const hasRight = (visitor: readonly Role[], need: Need): boolean => rights[need].some((role) => visitor.includes(role));
+
+/** Everything that a visitor of these roles has a right to. */
+export const needsOf = (visitor: readonly Role[]): Need[] =>
+  (Object.keys(rights) as Need[]).filter((need) => hasRight(visitor, need));

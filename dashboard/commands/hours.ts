@@ -15,7 +15,7 @@ export const hours = storeCommand({
   need: "see-use",
   async run({ connection, span }, { by, machine, all }) {
     const { hoursRelation } = await import("../../analytics/index.ts");
-    const { head, list, relation } = await hoursRelation(connection, { ...span, by, machine, all });
-    return { head: { ...head }, list: { name: list, relation } };
+    const { head, list, relation, workings } = await hoursRelation(connection, { ...span, by, machine, all });
+    return { head: { ...head, workings }, list: { name: list, relation } };
   },
 });

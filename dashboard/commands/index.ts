@@ -1,6 +1,7 @@
 // Every command there is, in the order of help. Heavy libraries are imported inside each command's `run`.
 
 import { calc } from "./calc.ts";
+import { calendar } from "./calendar.ts";
 import { check } from "./check.ts";
 import type { Command } from "./command.ts";
 import { demo } from "./demo.ts";
@@ -19,6 +20,7 @@ export const commands: readonly Command[] = [
   check,
   ingest,
   rejects,
+  calendar,
   log,
   machines,
   sessions,

@@ -4,6 +4,7 @@ import { spanOfLog } from "../upkeep.ts";
 import { type Row, storeCommand } from "./command.ts";
 
 const everyReading = question(import.meta.url, "../questions/readings.sql");
+const everyCoveredDay = question(import.meta.url, "../questions/coverage.sql");
 const everyCause = question(import.meta.url, "../questions/causes.sql");
 
 export const log = storeCommand({
@@ -15,7 +16,7 @@ export const log = storeCommand({
   http: "GET",
   need: "see-log",
   async run({ connection, span }) {
-    const { since = null, until = null } = span;
+    const { since = null, until = null, zone } = span;
     const { firstEvent, lastEvent } = await spanOfLog(connection);
     const causes = await ask<Row>(connection, everyCause, { since, until });
     return {
@@ -23,6 +24,7 @@ export const log = storeCommand({
         firstEvent,
         lastEvent,
         causes: causes.map((cause) => ({ ...cause, stations: JSON.parse(cause.stations as string) })),
+        coverage: await ask<Row>(connection, everyCoveredDay, { since, until, zone }),
       },
       list: { name: "readings", rows: await ask<Row>(connection, everyReading) },
     };

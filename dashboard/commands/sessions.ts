@@ -11,7 +11,7 @@ export const sessions = storeCommand({
   need: "see-members",
   async run({ connection, span }, { machine }) {
     const { sessionsRelation } = await import("../../analytics/index.ts");
-    const { head, list, relation } = await sessionsRelation(connection, { ...span, machine });
-    return { head: { ...head }, list: { name: list, relation } };
+    const { head, list, relation, workings } = await sessionsRelation(connection, { ...span, machine });
+    return { head: { ...head, workings }, list: { name: list, relation } };
   },
 });

@@ -1,14 +1,16 @@
 // The web application: host check, headers, the API, live changes, the pages.
-import { fileURLToPath } from "node:url";
 import compression from "compression";
 import express, { type Express } from "express";
 import { rateLimit } from "express-rate-limit";
 import helmet from "helmet";
 import type { Access } from "../access/access.ts";
+import { needsOf } from "../access/rights.ts";
 import type { Command } from "../commands/command.ts";
 import type { Holder } from "../run.ts";
 import { apiRouter } from "./api.ts";
+import { askerInProcess } from "./ask-in-process.ts";
 import { onlyHosts } from "./hosts.ts";
+import { leavesRouter } from "./leaves.ts";
 import { problem, tellErrors } from "./problem.ts";
 import type { ChangeStream } from "./stream.ts";
 
@@ -23,7 +25,6 @@ export interface AppSettings {
 }
 
 const arrow = "application/vnd.apache.arrow.stream";
-const pagesDir = fileURLToPath(new URL("../pages", import.meta.url));
 const requestsPerMinute = 1_200;
 
 export function makeApp({ holder, commands, access, workshop, hosts, stream, log }: AppSettings): Express {
@@ -70,14 +71,12 @@ export function makeApp({ holder, commands, access, workshop, hosts, stream, log
     apiRouter({ holder, commands, access, workshop, onChange: (command) => stream.tell({ kind: "store", by: command }) }),
   );
   app.use(
-    express.static(pagesDir, {
-      setHeaders: (response, path) =>
-        response.setHeader("cache-control", path.includes("/assets/") ? "public, max-age=31536000, immutable" : "no-cache"),
+    leavesRouter({
+      asker: (request, signal) => askerInProcess({ holder, commands, access, workshop }, request, signal),
+      may: (request) => needsOf(access.visitor(request).roles),
+      log,
     }),
   );
-  app.get("/{*path}", (_request, response) => {
-    response.sendFile("index.html", { root: pagesDir });
-  });
   app.use((request, response) =>
     problem(response, 404, { field: "address", value: request.path, expected: "an address of this server" }),
   );

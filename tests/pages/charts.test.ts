@@ -50,7 +50,7 @@ const samples: { [Name in ChartName]: () => Promise<Sample<Name>> } = {
   lengths: async () => ({ rows: (await ask("sessions", { machine: "planer", ...summer })).sessions, settings: {} }),
   ladder: async () => ({
     rows: (await ask("occupancy", september)).groups.find(({ group }) => group === "table-saw")!.hoursByInUse,
-    settings: {},
+    settings: { units: 2 },
   }),
   counts: async () => ({ rows: fiveCounts(sumOfReadings((await log()).readings)), settings: {} }),
   freshness: async () => ({ rows: (await log()).coverage, settings: { shown: { since: "2026-09-17", until: "2026-09-30" } } }),

@@ -42,8 +42,8 @@ export interface HoursRow {
   machine: string;
   from: string;
   until: string;
-  /** The local day on which the bucket starts. */
-  day: string;
+  /** The local day on which the bucket starts; null where the bucket is the whole span or an hour of the week. */
+  day: string | null;
   hourOfWeek?: number;
   sessions: number | null;
   openSessions: number | null;
@@ -51,6 +51,15 @@ export interface HoursRow {
   members: number | null;
   enabledHours: MaybeRange;
   runHours: MaybeRange;
+}
+
+/** How an answer was come by, in words that can be checked. */
+export interface Workings {
+  formula: string;
+  inputs: Readonly<Record<string, string | number>>;
+  /** The files of the questions or functions. */
+  queries: readonly string[];
+  notes: readonly string[];
 }
 
 export interface InUse {
@@ -120,9 +129,10 @@ export interface Covered {
 export interface Answers {
   calendar: Calendar;
   machines: { machines: Machine[] };
-  hours: { asOf: string; rows: HoursRow[] };
-  occupancy: { groups: Occupied[]; rooms: Occupied[]; shop: { peakPeople: number | null; peakAt: string | null } };
-  sessions: { sessions: Session[] };
+  /** `notes` are what should be put right, in words. */
+  hours: { asOf: string; notes: string[]; workings: Workings; rows: HoursRow[] };
+  occupancy: { groups: Occupied[]; rooms: Occupied[]; shop: { peakPeople: number; peakAt: string | null } };
+  sessions: { workings: Workings; sessions: Session[] };
   rejects: { rejects: Reject[] };
   log: { readings: Reading[]; causes: Cause[]; coverage: Covered[]; firstEvent: string | null; lastEvent: string | null };
 }

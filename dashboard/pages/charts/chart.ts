@@ -10,7 +10,7 @@ export interface ChartSettings {
   weekMap: { machines: readonly string[]; lived: Days; places: number };
   dayProfile: { machines: readonly string[]; lived: Days; places: number };
   lengths: Record<string, never>;
-  ladder: Record<string, never>;
+  ladder: { units: number };
   counts: Record<string, never>;
   freshness: { shown: Days };
   coverage: { shown: Days };

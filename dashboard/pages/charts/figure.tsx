@@ -1,20 +1,13 @@
 // A figure on a page: title, unit, picture that is filled in, its values by pointer and arrow keys, its table, downloads, workings.
 import type { ComponentChildren, ComponentProps, JSX } from "preact";
 import { useContext, useEffect, useId, useRef, useState } from "preact/hooks";
+import type { Workings } from "../ask/answers.ts";
 import { addressOf, NotAnswered, type Params, Refused } from "../ask/ask.ts";
 import { bytesByFetch } from "../ask/ask-by-fetch.ts";
 import { Live } from "../frame/live.ts";
 import { Wide } from "../frame/wide.tsx";
 import type { Reader } from "../words/reader.ts";
 import type { Chart, ChartName, ChartRows, ChartSettings, Drawn, NumbersTable } from "./chart.ts";
-
-/** How a figure was come by, in words that can be checked. */
-export interface Workings {
-  formula: string;
-  inputs: string;
-  /** The question's file, or the function's. */
-  file: string;
-}
 
 export interface FigureProps<Name extends ChartName> {
   chart: Name;
@@ -73,24 +66,7 @@ export function Figure<Name extends ChartName>(props: FigureProps<Name>): JSX.El
         </details>
         <details>
           <summary>How this was worked out</summary>
-          <dl class="workings">
-            <dt>Formula</dt>
-            <dd>{workings.formula}</dd>
-            <dt>From</dt>
-            <dd>{workings.inputs}</dd>
-            <dt>Asked by</dt>
-            <dd>
-              <code>{workings.file}</code>
-            </dd>
-            {source ? (
-              <>
-                <dt>Address</dt>
-                <dd>
-                  <code>{addressOf(source.command, source.params)}</code>
-                </dd>
-              </>
-            ) : null}
-          </dl>
+          <WorkingsList workings={workings} address={source ? addressOf(source.command, source.params) : null} />
         </details>
         {filled && table ? (
           <p class="take-away">
@@ -104,6 +80,50 @@ export function Figure<Name extends ChartName>(props: FigureProps<Name>): JSX.El
         ) : null}
       </div>
     </figure>
+  );
+}
+
+/** Formula, inputs, questions and remarks. */
+export function WorkingsList({
+  workings: { formula, inputs, queries, notes },
+  address,
+}: {
+  workings: Workings;
+  address: string | null;
+}): JSX.Element {
+  return (
+    <dl class="workings">
+      <dt>Formula</dt>
+      <dd>{formula}</dd>
+      <dt>From</dt>
+      <dd>
+        {Object.entries(inputs)
+          .map(([name, value]) => `${name}: ${value}`)
+          .join("; ")}
+      </dd>
+      <dt>Asked by</dt>
+      <dd>
+        {queries.map((query) => (
+          <code key={query}>{query} </code>
+        ))}
+      </dd>
+      {address ? (
+        <>
+          <dt>Address</dt>
+          <dd>
+            <code>{address}</code>
+          </dd>
+        </>
+      ) : null}
+      {notes.length ? (
+        <>
+          <dt>Remarks</dt>
+          {notes.map((note) => (
+            <dd key={note}>{note}</dd>
+          ))}
+        </>
+      ) : null}
+    </dl>
   );
 }
 

@@ -3,26 +3,35 @@ import * as Plot from "@observablehq/plot";
 import type { InUse } from "../ask/answers.ts";
 import type { Reader } from "../words/reader.ts";
 import { common, placer } from "./axes.ts";
-import type { Chart } from "./chart.ts";
+import type { Chart, ChartSettings } from "./chart.ts";
 
 const rungWords = (inUse: number, reader: Reader): string => (inUse === 0 ? "none" : reader.count(inUse));
+/** Every rung up to all units, also those that were never reached. */
+const rungsOf = (rows: readonly InUse[], units: number): InUse[] => {
+  const top = Math.max(units, ...rows.map(({ inUse }) => inUse));
+  return Array.from({ length: top + 1 }, (_, inUse) => ({ inUse, hours: rows.find((row) => row.inUse === inUse)?.hours ?? 0 }));
+};
+
 const totalOf = (rows: readonly InUse[]): number => rows.reduce((sum, { hours }) => sum + hours, 0);
 
-export const ladder: Chart<InUse, Record<string, never>> = {
-  table(rows, _settings, reader) {
+export const ladder: Chart<InUse, ChartSettings["ladder"]> = {
+  table(rows, { units }, reader) {
     const total = totalOf(rows);
     if (total === 0) return null;
     return {
       head: ["Units in use", "Hours", "Share"],
-      body: rows.map(({ inUse, hours }) => [rungWords(inUse, reader), reader.hours(hours), reader.share(hours / total)]),
+      body: rungsOf(rows, units).map(({ inUse, hours }) => [
+        rungWords(inUse, reader),
+        reader.hours(hours),
+        reader.share(hours / total),
+      ]),
     };
   },
-  draw(rows, _settings, canvas) {
+  draw(rows, { units }, canvas) {
     const { reader } = canvas;
     const total = totalOf(rows);
-    const top = Math.max(...rows.map(({ inUse }) => inUse));
     // The fullest rung stands on top, as on a ladder.
-    const rungs = [...rows].sort((a, b) => b.inUse - a.inUse);
+    const rungs = rungsOf(rows, units).reverse();
     const figure = Plot.plot({
       ...common(canvas),
       height: 12 + 30 * rungs.length,
@@ -38,7 +47,7 @@ export const ladder: Chart<InUse, Record<string, never>> = {
         Plot.barX(rungs, {
           x: "hours",
           y: "inUse",
-          fill: ({ inUse }: InUse) => (inUse === top ? "var(--accent)" : inUse === 0 ? "var(--mark-soft)" : "var(--mark)"),
+          fill: ({ inUse }: InUse) => (inUse >= units ? "var(--accent)" : inUse === 0 ? "var(--mark-soft)" : "var(--mark)"),
         }),
         Plot.text(rungs, {
           x: total,

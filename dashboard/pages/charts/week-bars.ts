@@ -16,7 +16,7 @@ interface Week {
 }
 
 const weeksOf = (rows: readonly HoursRow[], { chosen, what }: Settings): Week[] =>
-  [...grouped(rows, ({ day }) => day)]
+  [...grouped(rows, ({ day }) => day ?? "")]
     .map(([day, group]) => ({
       day,
       hours: together(group.map((row) => row[what])),

@@ -13,7 +13,7 @@ import { workings } from "./workings.ts";
 interface Data {
   groups: (Occupied & { group: string })[];
   rooms: Occupied[];
-  shop: { peakPeople: number | null; peakAt: string | null };
+  shop: { peakPeople: number; peakAt: string | null };
   machines: Machine[];
 }
 
@@ -147,7 +147,7 @@ function GroupEntry({
           chart="ladder"
           title="The ladder"
           unit="hours with so many units in use"
-          settings={{}}
+          settings={{ units }}
           rows={hoursByInUse}
           reader={reader}
           workings={workings.ladder}

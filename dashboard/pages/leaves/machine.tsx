@@ -1,6 +1,6 @@
 // One machine: its hours by week with their range, its week as a map, its day's profile, how long its sessions last.
 import type { JSX } from "preact";
-import type { HoursRow, Machine } from "../ask/answers.ts";
+import type { HoursRow, Machine, Workings } from "../ask/answers.ts";
 import { Figure } from "../charts/figure.tsx";
 import { changeWords } from "../words/change.ts";
 import { counted, listed, type Reader } from "../words/reader.ts";
@@ -8,13 +8,16 @@ import { Entry, Key } from "./entry.tsx";
 import { HeatLegend } from "./heat-legend.tsx";
 import { leaf, type Visit } from "./leaf.ts";
 import { kindWords } from "./machines.tsx";
+import { Notes } from "./notes.tsx";
 import { spanOf, weeksAround } from "./questions.ts";
-import { workings } from "./workings.ts";
+import { steps, withStep, workings } from "./workings.ts";
 
 interface Data {
   machine: Machine;
   row: HoursRow | null;
   before: HoursRow | null;
+  workings: Workings;
+  notes: string[];
 }
 
 export const machine = leaf<Data>({
@@ -33,13 +36,20 @@ export const machine = leaf<Data>({
       ask("hours", { ...of, ...spanOf(period.days) }),
       period.before ? ask("hours", { ...of, ...spanOf(period.before) }) : null,
     ]);
-    return { machine: found, row: now.rows[0] ?? null, before: before?.rows[0] ?? null };
+    return {
+      machine: found,
+      row: now.rows[0] ?? null,
+      before: before?.rows[0] ?? null,
+      workings: now.workings,
+      notes: now.notes,
+    };
   },
   View,
 });
 
-function View({ data: { machine, row, before }, visit }: { data: Data; visit: Visit }): JSX.Element {
+function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   const { reader, period, calendar, may } = visit;
+  const { machine, row, before } = data;
   const shown = weeksAround(period, calendar.firstDay ?? calendar.today);
   const lived = period.lived ?? period.days;
   const of = { machine: machine.machine };
@@ -81,7 +91,7 @@ function View({ data: { machine, row, before }, visit }: { data: Data; visit: Vi
           settings={{ shown, chosen: period.days, what: "enabledHours" }}
           source={{ command: "hours", params: { by: "week", ...of, ...spanOf(shown) } }}
           reader={reader}
-          workings={workings.hours}
+          workings={data.workings}
         />
         <Figure
           chart="weekBars"
@@ -90,7 +100,7 @@ function View({ data: { machine, row, before }, visit }: { data: Data; visit: Vi
           settings={{ shown, chosen: period.days, what: "runHours" }}
           source={{ command: "hours", params: { by: "week", ...of, ...spanOf(shown) } }}
           reader={reader}
-          workings={workings.hours}
+          workings={data.workings}
         />
       </Entry>
       {hasStations && row ? (
@@ -103,7 +113,7 @@ function View({ data: { machine, row, before }, visit }: { data: Data; visit: Vi
               settings={{ machines: [machine.machine], lived, places: 1 }}
               source={{ command: "hours", params: { by: "hour-of-week", ...of, ...spanOf(period.days) } }}
               reader={reader}
-              workings={workings.hourOfWeek}
+              workings={withStep(data.workings, steps.hourOfWeek)}
             >
               <HeatLegend />
             </Figure>
@@ -114,7 +124,7 @@ function View({ data: { machine, row, before }, visit }: { data: Data; visit: Vi
               settings={{ machines: [machine.machine], lived, places: 1 }}
               source={{ command: "hours", params: { by: "hour-of-week", ...of, ...spanOf(period.days) } }}
               reader={reader}
-              workings={workings.hourOfWeek}
+              workings={withStep(data.workings, steps.hourOfWeek)}
             />
           </Entry>
           {may.includes("see-members") ? (
@@ -140,6 +150,7 @@ function View({ data: { machine, row, before }, visit }: { data: Data; visit: Vi
           ) : null}
         </>
       ) : null}
+      <Notes notes={data.notes} />
     </>
   );
 }

@@ -1,17 +1,19 @@
 // Machines: every machine with its hours, and the stations that no machine claims.
 import type { JSX } from "preact";
-import type { HoursRow, Machine } from "../ask/answers.ts";
+import type { HoursRow, Machine, Workings } from "../ask/answers.ts";
 import { Figure } from "../charts/figure.tsx";
 import { Wide } from "../frame/wide.tsx";
 import { counted, type Reader } from "../words/reader.ts";
 import { Entry, Key } from "./entry.tsx";
 import { leaf, type Visit } from "./leaf.ts";
+import { Notes } from "./notes.tsx";
 import { spanOf } from "./questions.ts";
-import { workings } from "./workings.ts";
 
 interface Data {
   machines: Machine[];
   rows: HoursRow[];
+  workings: Workings;
+  notes: string[];
 }
 
 export const machines = leaf<Data>({
@@ -23,8 +25,8 @@ export const machines = leaf<Data>({
   hasPeriod: true,
   title: () => "Machines",
   async load({ ask }, { period }) {
-    const [{ machines }, { rows }] = await Promise.all([ask("machines"), ask("hours", spanOf(period.days))]);
-    return { machines, rows };
+    const [{ machines }, { rows, workings, notes }] = await Promise.all([ask("machines"), ask("hours", spanOf(period.days))]);
+    return { machines, rows, workings, notes };
   },
   View,
 });
@@ -88,7 +90,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
             settings={{ machines: data.machines.map(({ machine, name }) => ({ machine, name })), atMost: 200 }}
             {...(query.find ? { rows } : { source: { command: "hours", params: spanOf(period.days) } })}
             reader={reader}
-            workings={workings.hours}
+            workings={data.workings}
           >
             <p>
               <span class="swatch bar" /> badge hours <span class="swatch dot" /> run-hours, the line their range
@@ -96,6 +98,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           </Figure>
         </Entry>
       ) : null}
+      <Notes notes={data.notes} />
     </>
   );
 }

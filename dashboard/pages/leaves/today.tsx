@@ -1,6 +1,6 @@
 // Today: what one should know now, in sentences with one chart each, and how old the log is.
 import type { JSX } from "preact";
-import type { Covered, HoursRow, Machine } from "../ask/answers.ts";
+import type { Covered, HoursRow, Machine, Workings } from "../ask/answers.ts";
 import { unlessRefused } from "../ask/ask.ts";
 import { Figure } from "../charts/figure.tsx";
 import { plusDays } from "../period/days.ts";
@@ -12,11 +12,12 @@ import { type FiveCounts, fiveCounts, sumOfReadings } from "./five-counts.ts";
 import { leaf, type Visit } from "./leaf.ts";
 import { LogAge } from "./log-age.tsx";
 import { nameOf, spanOf, totalHours, weeksAround } from "./questions.ts";
-import { workings } from "./workings.ts";
+import { steps, withStep, workings } from "./workings.ts";
 
 interface Data {
   machines: Machine[];
   rows: HoursRow[];
+  workings: Workings;
   before: HoursRow[] | null;
   log: { counts: FiveCounts; readings: number; coverage: Covered[]; shown: Days } | null;
 }
@@ -43,6 +44,7 @@ export const today = leaf<Data>({
     return {
       machines,
       rows: now.rows,
+      workings: now.workings,
       before: before?.rows ?? null,
       log: log && { counts: sumOfReadings(log.readings), readings: log.readings.length, coverage: log.coverage, shown },
     };
@@ -75,7 +77,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           settings={{ shown, chosen: period.days, what: "enabledHours" }}
           source={{ command: "hours", params: { by: "week", ...spanOf(shown) } }}
           reader={reader}
-          workings={workings.hoursOfAll}
+          workings={withStep(data.workings, steps.sumOfMachines)}
         />
       </Entry>
       <Entry
@@ -91,7 +93,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           settings={{ machines: machines.map(({ machine, name }) => ({ machine, name })), atMost: busiest }}
           source={{ command: "hours", params: spanOf(period.days) }}
           reader={reader}
-          workings={workings.hours}
+          workings={data.workings}
         >
           <p>
             <span class="swatch bar" /> badge hours <span class="swatch dot" /> run-hours, the line their range

@@ -1,5 +1,7 @@
 // A bearing's rated life from its catalogue figures.
 import type { JSX } from "preact";
+import type { Workings } from "../../ask/answers.ts";
+import { WorkingsList } from "../../charts/figure.tsx";
 import type { Query } from "../../period/period.ts";
 import type { Reader } from "../../words/reader.ts";
 import { Key } from "../entry.tsx";
@@ -112,6 +114,13 @@ export function BearingForm({
   );
 }
 
+const bearingWorkings: Workings = {
+  formula: "L = a₁ (C ÷ P)^p million turns, p = 3 for balls and 10/3 for rollers; hours = L × 10⁶ ÷ (60 × turns a minute)",
+  inputs: { figures: "as typed in, nothing else" },
+  queries: ["analytics/stats/bench-sums.ts"],
+  notes: ["ISO 281:2007, basic rating life; a₁ for shares other than 90 % from its table 12. Cited from memory."],
+};
+
 export function BearingAnswer({
   asked,
   bearing,
@@ -131,16 +140,7 @@ export function BearingAnswer({
       </p>
       <details>
         <summary>How this was worked out</summary>
-        <dl class="workings">
-          <dt>Formula</dt>
-          <dd>
-            L = a₁ (C ÷ P)<sup>p</sup> million turns, p = 3 for balls, 10/3 for rollers; hours = L × 10⁶ ÷ (60 × turns a minute)
-          </dd>
-          <dt>Source</dt>
-          <dd>ISO 281:2007, basic rating life; a₁ for other shares than 90 % from its table 12 (cited from memory)</dd>
-          <dt>From</dt>
-          <dd>the figures typed in, nothing else</dd>
-        </dl>
+        <WorkingsList workings={bearingWorkings} address={null} />
       </details>
     </div>
   );

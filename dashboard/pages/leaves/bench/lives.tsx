@@ -1,6 +1,7 @@
 // Lives typed in: the form, and the fit with its curve, limits and plain words.
 import type { JSX } from "preact";
 import type { Insufficient } from "../../../../shared/errors.ts";
+import type { Workings } from "../../ask/answers.ts";
 import type { LifePoint } from "../../charts/chart.ts";
 import { Figure } from "../../charts/figure.tsx";
 import { counted, type Reader } from "../../words/reader.ts";
@@ -116,11 +117,15 @@ export function LivesAnswer({ sum: { lives, fit, curve }, reader }: { sum: LifeS
   );
 }
 
-const lifeWorkings = {
+const lifeWorkings: Workings = {
   formula:
-    "Steps: product-limit estimate S(t) = Π (1 − dᵢ/nᵢ), limits on the log(−log) scale (Kaplan & Meier, J. Am. Stat. Assoc. 53, 1958; Kalbfleisch & Prentice, The Statistical Analysis of Failure Time Data, 2002, sec. 1.4). Line: Weibull S(t) = exp(−(t/scale)^shape) by maximum likelihood, limits on the log scale (Meeker & Escobar, Statistical Methods for Reliability Data, 1998, ch. 8). Sources cited from memory.",
-  inputs: "the lives typed in, nothing else",
-  file: "analytics/stats/weibull-fit.ts, analytics/stats/survival-curve.ts",
+    "Steps: product-limit estimate S(t) = Π (1 − dᵢ ÷ nᵢ), limits on the log(−log) scale. Line: Weibull S(t) = exp(−(t ÷ scale)^shape) by maximum likelihood, limits on the log scale.",
+  inputs: { lives: "as typed in, nothing else" },
+  queries: ["analytics/stats/survival-curve.ts", "analytics/stats/weibull-fit.ts"],
+  notes: [
+    "Steps: Kaplan & Meier, J. Am. Stat. Assoc. 53 (1958); limits: Kalbfleisch & Prentice, The Statistical Analysis of Failure Time Data, 2nd ed. (2002), section 1.4. Cited from memory.",
+    "Line: Meeker & Escobar, Statistical Methods for Reliability Data (1998), chapter 8. Cited from memory.",
+  ],
 };
 
 function NotEnough({ insufficient: { insufficient }, reader }: { insufficient: Insufficient; reader: Reader }): JSX.Element {

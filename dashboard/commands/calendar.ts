@@ -1,0 +1,22 @@
+import { z } from "zod";
+import { ask, question } from "../../shared/question.ts";
+import { spanOfLog } from "../upkeep.ts";
+import { type Row, storeCommand } from "./command.ts";
+
+const localClock = question(import.meta.url, "../questions/calendar.sql");
+
+export const calendar = storeCommand({
+  name: "calendar",
+  summary: "what day it is at the workshop, and the local days on which its log begins and ends",
+  examples: ["almanac calendar", "almanac calendar --as-of now --json"],
+  options: z.object({}),
+  needs: "reads",
+  http: "GET",
+  need: "see-use",
+  async run({ connection, span: { asOf, zone }, workshop }) {
+    const { firstEvent, lastEvent } = await spanOfLog(connection);
+    const [local] = await ask<Row>(connection, localClock, { now: asOf, first: firstEvent, last: lastEvent, zone });
+    const { name } = workshop.workshop.workshop;
+    return { head: { workshop: name, zone, now: asOf, firstEvent, lastEvent, ...local } };
+  },
+});
