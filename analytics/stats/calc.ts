@@ -1,6 +1,6 @@
 // One door to the statistics by name: what the command line, HTTP and the bench page ask.
 import { z } from "zod";
-import { UsageError } from "../../shared/errors.ts";
+import { isInsufficient, UsageError } from "../../shared/errors.ts";
 import { bearingLife, bearingLifeNote, contactorLife, contactorLifeNote, toolLife, toolLifeNote } from "./bench-sums.ts";
 import { crpsEnsemble, forecastScoreNote, scoreIntervals } from "./forecast-scores.ts";
 import { countInterval, countIntervalNote, shareInterval, shareIntervalNote } from "./intervals.ts";
@@ -15,7 +15,7 @@ import { repairTrend, repairTrendNote } from "./repair-trend.ts";
 import { replacementAge, replacementAgeNote } from "./replacement-age.ts";
 import { sparesNeeded, sparesNeededNote } from "./spares.ts";
 import { survivalCurve, survivalCurveNote } from "./survival-curve.ts";
-import { fitWeibull, weibullFitNote, weibullMethods } from "./weibull-fit.ts";
+import { fitWeibull, weibullCurve, weibullFitNote, weibullMethods } from "./weibull-fit.ts";
 
 interface Method {
   note: MethodNote;
@@ -111,7 +111,10 @@ function valueAt(input: unknown, path: readonly PropertyKey[]): unknown {
 const outlierRules = ["gesd", "modified-z", "fences", "adjusted-fences"] as const;
 
 const methods: Record<string, Method> = {
-  "weibull-fit": ofLives(weibullFitNote, { level, method: word(weibullMethods).optional() }, fitWeibull),
+  "weibull-fit": ofLives(weibullFitNote, { level, method: word(weibullMethods).optional() }, (lives, options) => {
+    const fit = fitWeibull(lives, options);
+    return isInsufficient(fit) ? fit : { ...fit, curve: weibullCurve(fit) };
+  }),
   "lognormal-fit": ofLives(lognormalFitNote, { level }, fitLognormal),
   "survival-curve": ofLives(survivalCurveNote, { level }, survivalCurve),
   "repair-curve": ofRepairs(repairCurveNote, { level }, repairCurve),

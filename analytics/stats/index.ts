@@ -48,6 +48,8 @@ export {
   fitWeibull,
   medianRank,
   rossFactor,
+  type WeibullCurve,
   type WeibullFit,
+  weibullCurve,
   weibullLogLikelihood,
 } from "./weibull-fit.ts";

@@ -55,13 +55,11 @@ export function fitPowerLaw(repairs: Repairs, { level = 0.8 }: { level?: number 
     const beta = groupedBeta(stretches);
     if (beta === null) return insufficient(filled, 2);
     const end = stretches.at(-1)!;
-    const lambda = events / end.until ** beta;
-    const intensityLastStretch = (lambda * (end.until ** beta - end.from ** beta)) / (end.until - end.from);
+    const intensityLastStretch = (events * -Math.expm1(beta * Math.log(end.from / end.until))) / (end.until - end.from);
     return {
       beta,
-      lambda,
       ...none,
-      ...atEnd(beta, lambda, end.until),
+      ...atEnd(beta, events, [end.until]),
       intensityLastStretch,
       mtbfLastStretch: 1 / intensityLastStretch,
       events,
@@ -75,7 +73,6 @@ export function fitPowerLaw(repairs: Repairs, { level = 0.8 }: { level?: number 
   const logs = before.reduce((sum, { logs: s }) => sum + s, 0);
   if (!(logs > 0)) return insufficient(0, 4);
   const beta = timedBeta(watched, events, logs);
-  const lambda = events / watched.reduce((sum, { end }) => sum + end ** beta, 0);
   const betaConditional = inside / logs;
   const betaUnbiased = ((inside - 1) / inside) * betaConditional;
   const single = watched.length === 1 && !watched[0]!.endsWithEvent ? watched[0]! : null;
@@ -83,14 +80,17 @@ export function fitPowerLaw(repairs: Repairs, { level = 0.8 }: { level?: number 
   const [low, high] = mtbfFactors(events, level);
   return {
     beta,
-    lambda,
     betaConditional,
     betaUnbiased,
     cvm: cramerVonMises(watched, betaUnbiased),
     mtbfUnbiased,
     mtbfUnbiasedLow: mtbfUnbiased && mtbfUnbiased * low,
     mtbfUnbiasedHigh: mtbfUnbiased && finiteOrNull(mtbfUnbiased * high),
-    ...atEnd(beta, lambda, longestOf(watched)),
+    ...atEnd(
+      beta,
+      events,
+      watched.map(({ end }) => end),
+    ),
     intensityLastStretch: null,
     mtbfLastStretch: null,
     events,
@@ -99,11 +99,14 @@ export function fitPowerLaw(repairs: Repairs, { level = 0.8 }: { level?: number 
   };
 }
 
-const longestOf = (systems: readonly System[]): number => systems.reduce((most, { end }) => Math.max(most, end), 0);
+const longestOf = (ends: readonly number[]): number => ends.reduce((most, end) => Math.max(most, end), 0);
 
-function atEnd(beta: number, lambda: number, end: number) {
-  const intensityAtEnd = lambda * beta * end ** (beta - 1);
-  return { intensityAtEnd, mtbfAtEnd: 1 / intensityAtEnd };
+/** λ = n/Σ T^β and what follows at the latest end, by way of the shares (T/latest)^β so that no power overflows. */
+function atEnd(beta: number, events: number, ends: readonly number[]) {
+  const latest = longestOf(ends);
+  const shares = ends.reduce((sum, end) => sum + (end / latest) ** beta, 0);
+  const intensityAtEnd = (events * beta) / (latest * shares);
+  return { lambda: Math.exp(Math.log(events / shares) - beta * Math.log(latest)), intensityAtEnd, mtbfAtEnd: 1 / intensityAtEnd };
 }
 
 /** Events before the end of a system's watch and Σ ln(T/t) over them. */
@@ -114,7 +117,7 @@ function beforeEnd({ times, end, endsWithEvent }: System): { events: number; log
 
 /** The root in β of d lnL/dβ with λ at its best: falling, since the log likelihood is concave in ln λ and β together. */
 function timedBeta(systems: readonly System[], events: number, logs: number): number {
-  const longest = longestOf(systems);
+  const longest = longestOf(systems.map(({ end }) => end));
   // d lnL/dβ with T measured in the longest end, so that no power overflows.
   const slope = (beta: number): number => {
     let powers = 0;

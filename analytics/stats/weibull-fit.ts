@@ -37,6 +37,8 @@ export interface WeibullFit {
   b10Low: number | null;
   b10High: number | null;
   mean: number | null;
+  /** Of ln scale and −ln shape; null for rank regression. */
+  logCovariance: number | null;
   level: number;
   method: WeibullMethod;
   lives: number;
@@ -97,10 +99,38 @@ export function fitWeibull(
     b10Low: b10 / b10Span,
     b10High: finiteOrNull(b10 * b10Span),
     mean: finiteOrNull(weibullMean(life)),
+    logCovariance: top.covariance,
     ...counts,
     iterations: top.iterations,
     converged: top.converged,
   };
+}
+
+/** Ages and the share still good at each, by a fit; `low`, `high` are pointwise limits, null for rank regression. */
+export interface WeibullCurve {
+  time: number[];
+  survival: number[];
+  low: (number | null)[];
+  high: (number | null)[];
+}
+
+/**
+ * The fitted curve at `count` even ages up to the one that 1 % outlive, with limits from the delta method on ln(−ln S).
+ * Meeker & Escobar 1998, Statistical Methods for Reliability Data, 8.4.
+ */
+export function weibullCurve(fit: WeibullFit, count = 60): WeibullCurve {
+  ensureWhole("count", count, 2);
+  const z = normalQuantile((1 + fit.level) / 2, 0, 1);
+  const last = weibullQuantile(0.99, fit);
+  const time = Array.from({ length: count }, (_, k) => (last * (k + 1)) / count);
+  const place = time.map((t) => fit.shape * Math.log(t / fit.scale));
+  const se = place.map((u) => {
+    if (fit.logCovariance === null) return null;
+    const [ofScale, ofShape] = [(fit.shape * fit.scaleSe!) / fit.scale, (u * fit.shapeSe!) / fit.shape];
+    return Math.sqrt(ofScale * ofScale + 2 * u * fit.shape * fit.logCovariance + ofShape * ofShape);
+  });
+  const limit = (side: number) => place.map((u, k) => (se[k] == null ? null : Math.exp(-Math.exp(u + side * z * se[k]))));
+  return { time, survival: place.map((u) => Math.exp(-Math.exp(u))), low: limit(1), high: limit(-1) };
 }
 
 /** Ross's factor for the shape of r failures: (r − 2)/(r − 0.68); 0 at r = 2. */
@@ -189,6 +219,7 @@ function fitByRanks(lives: readonly Life[], method: "rank-x-on-y" | "rank-y-on-x
     b10Low: null,
     b10High: null,
     mean: finiteOrNull(weibullMean(life)),
+    logCovariance: null,
     iterations: null,
     converged: null,
   };

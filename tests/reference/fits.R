@@ -60,6 +60,14 @@ looked <- turbine[turbine$failed > 0, ]; fine <- turbine[turbine$inspected > tur
 between("turbine wheels, looked at once", c(rep(0, nrow(looked)), fine$hours), c(looked$hours, rep(NA, nrow(fine))), c(looked$failed, fine$inspected - fine$failed))
 between("exact, left, interval and right in one", c(12, 0, 30, 45, 60, 22), c(12, 9, 41, NA, 60, 35), c(2, 1, 3, 4, 1, 2))
 
+# Limits of the fitted curve: ln(-ln S) is (ln t - location)/spread, its variance from survreg's own vcov.
+fit <- survreg(Surv(genfan$hours, genfan$status) ~ 1, control = tight); v <- vcov(fit)
+last <- exp(coef(fit)) * (-log(0.01))^fit$scale; at <- unname(last * 1:5 / 5)
+u <- (log(at) - coef(fit)) / fit$scale
+se <- sapply(u, function(one) { d <- c(-1 / fit$scale, -one); sqrt(drop(d %*% v %*% d)) })
+keep("genfan, limits of the curve", "weibull-curve", "survreg(response ~ 1), vcov", list(time = listed(genfan$hours), status = listed(genfan$status), count = 5),
+  list(time = listed(at), survival = listed(exp(-exp(u))), low = listed(exp(-exp(u + qnorm(0.975) * se))), high = listed(exp(-exp(u - qnorm(0.975) * se)))))
+
 # Left truncation isn't in survreg: the likelihood by hand, climbed by optim.
 climb <- function(logdens, logsurv, time, status, entry, start) {
   minus <- function(p) -sum(ifelse(status == 1, logdens(time, p), logsurv(time, p)) - ifelse(entry > 0, logsurv(pmax(entry, 1e-12), p), 0))

@@ -1,8 +1,9 @@
 // The same questions as R answered them: tests/reference/r-answers.json, made by `npm run reference` from fits.R beside it.
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { calc, type Lives, posteriorLife, priorFor } from "../../analytics/stats/index.ts";
+import { calc, fitWeibull, type Lives, posteriorLife, priorFor, weibullCurve } from "../../analytics/stats/index.ts";
 import { costAt, type Way } from "../../analytics/stats/two-ends.ts";
+import { isInsufficient } from "../../shared/errors.ts";
 
 interface Case {
   id: string;
@@ -31,6 +32,12 @@ function ourAnswer({ method, input }: Case): Record<string, unknown> {
   if (method === "two-ends") {
     const { age, costPlanned, costFailure, ...way } = input as Way & { age: number; costPlanned: number; costFailure: number };
     return { cost: costAt([way], age, costPlanned, costFailure) };
+  }
+  if (method === "weibull-curve") {
+    const { time, status, count } = input as { time: number[]; status: number[]; count: number };
+    const fit = fitWeibull({ time, status });
+    if (isInsufficient(fit)) throw new Error("insufficient");
+    return { ...weibullCurve(fit, count) };
   }
   if (method !== "posterior") return calc(method, input) as Record<string, unknown>;
   const belief = { ...priorFor("saw-blade"), shape: { median: 2.5, logSd: 0.4 }, scale: { median: 40, logSd: 1 } };

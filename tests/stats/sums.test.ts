@@ -98,6 +98,19 @@ describe("repairs", () => {
     );
   });
 
+  test("figures are finite or null however the events crowd at either end", () => {
+    const crowded = fc.array(fc.constantFrom(1e-9, 1e-3, 1, 999.999, 999.9999999, 1000), { minLength: 4, maxLength: 12 });
+    fc.assert(
+      fc.property(crowded, fc.constantFrom<"last-event" | number>("last-event", 1000, 1e12), (time, end) => {
+        for (const answer of [repairTrend({ time, end }), fitPowerLaw({ time, end }), repairCurve({ time, end })]) {
+          const figures = Object.values(answer).flat();
+          expect(figures.filter((figure) => typeof figure === "number" && !Number.isFinite(figure))).toEqual([]);
+        }
+      }),
+      settings,
+    );
+  });
+
   test("run backwards, a trend turns round", () => {
     fc.assert(
       fc.property(someRepairs, (time) => {
