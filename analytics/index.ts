@@ -5,5 +5,7 @@ export type { FactorQuestion, LeastSquares, RunFactor } from "./hours/factors.ts
 export { runFactors } from "./hours/factors.ts";
 export type { Bucket, HoursAsked, HoursRow, SessionRow } from "./hours/hours.ts";
 export { BUCKETS, hours, hoursRelation, hoursRows, sessions, sessionsRelation } from "./hours/hours.ts";
-export type { Ladder, Occupancy } from "./occupancy/occupancy.ts";
-export { occupancy } from "./occupancy/occupancy.ts";
+export type { Ladder, Occupancy, OccupancyAsked } from "./occupancy/occupancy.ts";
+export { occupancy, occupancyWorkings } from "./occupancy/occupancy.ts";
+export type { RefreshAsked, Refreshed } from "./rollups/index.ts";
+export { refreshRollups } from "./rollups/index.ts";

@@ -1,9 +1,10 @@
 // Run-hours per enabled hour of each machine: from motor events, hour-meter readings, what was typed, or none of these.
 import type { DuckDBConnection } from "@duckdb/node-api";
 import tQuantile from "@stdlib/stats-base-dists-t-quantile";
-import type { Range } from "../../shared/errors.ts";
+import { isInsufficient, type Range } from "../../shared/errors.ts";
 import { ask, perform, question } from "../../shared/question.ts";
 import { isoFromDate } from "../../shared/relation.ts";
+import { ratioLine } from "../stats/index.ts";
 import { type Bounds, boundsOf, inTurn, type RollupState, rollupState, type Window } from "./asked.ts";
 import { type Known, makeCover, makePieces, makeStretches } from "./build.ts";
 
@@ -114,12 +115,6 @@ function factorFromSums({ n, x, y, yyOverX }: Sums): { factor: Range; scatter: n
   const t = tQuantile(0.9, df);
   const reach = t * Math.sqrt(variance / x);
   return { factor: { low: Math.max(0, best - reach), best, high: best + reach }, scatter: t ** 2 * variance };
-}
-
-function leastSquares({ n, y, yyOverX, xy, xx }: Sums, residualSquares: number | null): LeastSquares {
-  void y;
-  void yyOverX;
-  return { slope: xy / xx, slopeSe: residualSquares === null || n < 2 ? null : Math.sqrt(residualSquares / (n - 1) / xx) };
 }
 
 /** Scatter of one enabled hour where nothing was measured: the prior alone. */
@@ -282,8 +277,7 @@ function factorOf(row: MachineRow, readings: readonly Reading[], motor: MotorSum
   }
   const sums = sumsFromPairs(pairs.map(({ reading, run }) => [reading.enabled_hours!, run]));
   if (sums.n > 0 && sums.y > 0) {
-    const slope = sums.xy / sums.xx;
-    const squares = pairs.reduce((sum, { reading, run }) => sum + (run - slope * reading.enabled_hours!) ** 2, 0);
+    const line = ratioLine({ x: pairs.map(({ reading }) => reading.enabled_hours!), y: pairs.map(({ run }) => run) });
     const { factor, scatter } = factorFromSums(sums);
     return {
       ...nothing,
@@ -293,7 +287,7 @@ function factorOf(row: MachineRow, readings: readonly Reading[], motor: MotorSum
       pairs: sums.n,
       enabledHours: sums.x,
       runHours: sums.y,
-      leastSquares: leastSquares(sums, squares),
+      leastSquares: isInsufficient(line) ? null : { slope: line.slope, slopeSe: line.slopeSe },
       why: `the hour meter ran ${round(sums.y)} h in ${round(sums.x)} enabled hours between readings (${sums.n} ${sums.n === 1 ? "pair" : "pairs"}). The ratio of sums is used, not the slope of least squares through the origin, since long spans scatter more than short ones`,
       note:
         factor.best > 1

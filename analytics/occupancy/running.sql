@@ -1,0 +1,37 @@
+-- Makes the temporary table occupancy_running: sessions within each slot of occupancy_slot, clipped to it, by their best ends; a
+-- session of no length is left out. A badge that the roster knows counts as its person (the one whose validity began last before
+-- the session), another as itself, a session without badge as somebody of its own.
+-- $as_of timestamptz · $zone IANA name.
+-- Gives the table: label timestamp, machine varchar, person varchar, from_at, until_at timestamptz.
+CREATE OR REPLACE TEMP TABLE occupancy_running AS
+WITH reach AS (
+  SELECT min(from_at) AS from_at, max(until_at) AS until_at FROM occupancy_slot
+),
+holder AS (
+  SELECT
+    badge,
+    'person:' || person AS person,
+    CASE WHEN row_number() OVER held = 1 THEN DATE '-infinity' ELSE valid_from END AS from_day,
+    lead(valid_from, 1, DATE 'infinity') OVER held AS until_day
+  FROM roster
+  WINDOW held AS (PARTITION BY badge ORDER BY valid_from NULLS FIRST, valid_until, person)
+),
+known AS (
+  SELECT session_id, machine, badge, started_at, least(coalesce(ended_at, end_best), $as_of::timestamptz) AS until_at
+  FROM session
+  WHERE started_at < (SELECT until_at FROM reach) AND end_high > (SELECT from_at FROM reach)
+),
+within_slot AS (
+  SELECT k.*, slot.label, greatest(k.started_at, slot.from_at) AS slot_from, least(k.until_at, slot.until_at) AS slot_until
+  FROM known k
+  JOIN occupancy_slot slot ON k.started_at < slot.until_at AND k.until_at > slot.from_at
+)
+SELECT
+  w.label,
+  w.machine,
+  coalesce(h.person, 'badge:' || w.badge, 'session:' || w.session_id) AS person,
+  w.slot_from AS from_at,
+  w.slot_until AS until_at
+FROM within_slot w
+LEFT JOIN holder h ON h.badge = w.badge AND timezone($zone, w.started_at)::date >= h.from_day AND timezone($zone, w.started_at)::date < h.until_day
+WHERE w.slot_from < w.slot_until;

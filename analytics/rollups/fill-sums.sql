@@ -1,0 +1,21 @@
+-- Adds one local month to the roll-ups of known parts: its days, itself, and its hours of the week; from hours_piece by hours.
+-- $month date.
+INSERT INTO rollup
+SELECT tier, machine, label, hour_of_week, sum(sessions), sum(starts), sum(enabled_seconds), sum(motor_seconds), sum(factored_seconds), sum(load_seconds)
+FROM (
+  SELECT
+    unnest(['day', 'month', 'hour-of-week']) AS tier,
+    machine,
+    unnest([date_trunc('day', label), $month::timestamp, $month::timestamp])::timestamp AS label,
+    unnest([NULL, NULL, ((isodow(label) - 1) * 24 + hour(label))::integer])::integer AS hour_of_week,
+    sessions,
+    starts,
+    enabled_seconds,
+    motor_seconds,
+    factored_seconds,
+    load_seconds
+  FROM hours_piece
+  WHERE sessions <> 0 OR starts <> 0 OR enabled_seconds <> 0 OR motor_seconds <> 0 OR factored_seconds <> 0 OR load_seconds <> 0
+)
+GROUP BY tier, machine, label, hour_of_week
+ORDER BY tier, machine, label;
