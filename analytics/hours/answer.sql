@@ -38,7 +38,7 @@ calendar AS (
 wanted AS (
   SELECT machine, bucket, hour_of_week FROM hours_sum
   UNION
-  SELECT machine, bucket, hour_of_week FROM hours_world
+  SELECT machine, bucket, hour_of_week FROM hours_world WHERE mean > 1e-9
   UNION
   SELECT machine, bucket, hour_of_week FROM hours_metered
   UNION

@@ -1,7 +1,7 @@
 -- Makes the temporary table hours_piece: hours_stretch cut at the local days or hours of hours_slot, as far as ends are known.
 -- $zone IANA name · $grain varchar, day or hour.
 -- Gives the table: machine varchar, label timestamp, sessions, starts integer, enabled_seconds, motor_seconds, factored_seconds
--- (enabled where no motor events tell), load_seconds double.
+-- (enabled where no motor events tell), load_seconds double; no row where nothing happened.
 CREATE OR REPLACE TEMP TABLE hours_piece AS
 WITH labelled AS (
   SELECT
@@ -59,4 +59,5 @@ SELECT
   motor_seconds,
   CASE WHEN machine IN (SELECT machine FROM hours_cover) THEN factored_seconds ELSE enabled_seconds END AS factored_seconds,
   load_seconds
-FROM summed;
+FROM summed
+WHERE sessions > 0 OR starts > 0 OR abs(enabled_seconds) > 1e-6 OR motor_seconds > 1e-6 OR abs(factored_seconds) > 1e-6 OR load_seconds > 1e-6;

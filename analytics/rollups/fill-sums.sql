@@ -15,7 +15,6 @@ FROM (
     factored_seconds,
     load_seconds
   FROM hours_piece
-  WHERE sessions <> 0 OR starts <> 0 OR enabled_seconds <> 0 OR motor_seconds <> 0 OR factored_seconds <> 0 OR load_seconds <> 0
 )
 GROUP BY tier, machine, label, hour_of_week
 ORDER BY tier, machine, label;

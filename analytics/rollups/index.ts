@@ -2,7 +2,6 @@
 // answers from the sessions fills them, so that both give the same.
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { ask, perform, type Question, question } from "../../shared/question.ts";
-import { keepNote, noteOfStore } from "../../shared/store.ts";
 import { boundsOf, inTurn, type Window } from "../hours/asked.ts";
 import { type Known, makeCover, makeMembers, makePieces } from "../hours/build.ts";
 import { hoursBetween } from "../hours/factors.ts";
@@ -14,6 +13,8 @@ const keepBins = here("./keep-bins.sql");
 const monthsQuestion = here("./months.sql");
 const weeksQuestion = here("./weeks.sql");
 const oldState = here("./old-state.sql");
+const logFrom = here("./log-from.sql");
+const keepLogFrom = here("./keep-log-from.sql");
 const keepState = here("./keep-state.sql");
 const coverDiffers = here("./cover-differs.sql");
 const keepCover = here("./keep-cover.sql");
@@ -63,8 +64,8 @@ async function refresh(connection: DuckDBConnection, zone: string): Promise<Refr
   await makeCover(connection, known, false);
   const [old] = await ask<{ first_month: string; until_month: string; same_workshop: boolean }>(connection, oldState, { zone });
   const [cover] = await ask<{ differs: boolean }>(connection, coverDiffers);
-  const everything =
-    !old?.same_workshop || cover!.differs || (await noteOfStore(connection, "rollup_log_from")) !== bounds.log_from;
+  const [noted] = await ask<{ log_from: string }>(connection, logFrom);
+  const everything = !old?.same_workshop || cover!.differs || noted?.log_from !== bounds.log_from;
   const tables = ["rollup", "rollup_draw", "rollup_member", "rollup_ladder", "rollup_peak"] as const;
   if (everything) {
     for (const table of [...tables, "rollup_person", "rollup_reading", "rollup_cover"])
@@ -84,7 +85,6 @@ async function refresh(connection: DuckDBConnection, zone: string): Promise<Refr
   await connection.run("DELETE FROM rollup_state");
   if (months.length === 0 || months.length > MOST_MONTHS) {
     for (const table of [...tables, "rollup_bin", "rollup_reading"]) await connection.run(`DELETE FROM ${table}`);
-    await keepNote(connection, "rollup_log_from", null);
     return { months: 0, everything };
   }
   const first = months[0]!.month;
@@ -99,7 +99,7 @@ async function refresh(connection: DuckDBConnection, zone: string): Promise<Refr
   await connection.run("DELETE FROM rollup_bin");
   await perform(connection, keepBins);
   await perform(connection, keepState, { zone, first_month: first, until_month: until });
-  await keepNote(connection, "rollup_log_from", bounds.log_from);
+  await perform(connection, keepLogFrom, { log_from: bounds.log_from });
   return { months: stale.length, everything };
 }
 
