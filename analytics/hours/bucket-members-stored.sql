@@ -1,8 +1,7 @@
--- Makes the temporary table hours_present: how many persons began a session, by machine and bucket, each counted once; from the
+-- Adds to hours_part how many persons began a session, by machine and bucket, each counted once; from the
 -- roll-ups, which keep persons as bits, and hours_member at the edges.
 -- $by, $machine, $tier, $tier_from, $tier_until, $day_from, $day_until as for the known parts.
--- Gives the table: machine varchar, bucket timestamp, hour_of_week, members integer.
-CREATE OR REPLACE TEMP TABLE hours_present AS
+INSERT INTO hours_part BY NAME
 WITH part AS (
   SELECT m.machine, m.label, ((isodow(m.label) - 1) * 24 + hour(m.label))::integer AS hour_of_week, p.number // 512 AS chunk, bitstring_agg(p.number % 512, 0, 511) AS persons
   FROM hours_member m

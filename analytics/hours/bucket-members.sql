@@ -1,7 +1,6 @@
--- Makes the temporary table hours_present: how many persons began a session, by machine and bucket, each counted once.
+-- Adds to hours_part how many persons began a session, by machine and bucket, each counted once.
 -- $by varchar: machine, day, week, month, hour-of-week.
--- Gives the table: machine varchar, bucket timestamp, hour_of_week, members integer.
-CREATE OR REPLACE TEMP TABLE hours_present AS
+INSERT INTO hours_part BY NAME
 SELECT
   machine,
   CASE $by

@@ -1,8 +1,7 @@
--- Makes the temporary table hours_open: sessions that may still be running at the as-of time, by machine and bucket of their start.
+-- Adds to hours_part the sessions that may still be running at the as-of time, by machine and bucket of their start.
 -- $by varchar · $from, $until timestamptz: the span · $machine varchar, null = all · $as_of timestamptz · $zone IANA name ·
 -- $open_from timestamptz: no session that is still open ends before this (-infinity where that is not known).
--- Gives the table: machine varchar, bucket timestamp, hour_of_week, open_sessions integer.
-CREATE OR REPLACE TEMP TABLE hours_open AS
+INSERT INTO hours_part BY NAME
 SELECT
   machine,
   CASE $by

@@ -1,10 +1,8 @@
--- Makes the temporary table hours_sum: the known parts by machine and bucket, from hours_piece and from the roll-ups of whole
+-- Adds to hours_part the known parts by machine and bucket, from hours_piece and from the roll-ups of whole
 -- days, weeks or months inside.
 -- $by varchar: machine, day, week, month, hour-of-week · $machine varchar, null = all · $tier varchar (none = no roll-ups),
 -- $tier_from, $tier_until timestamp: which roll-ups · $day_from, $day_until timestamp: days around them, by the roll-up of days.
--- Gives the table: machine varchar, bucket timestamp, hour_of_week, sessions, starts integer, enabled_hours, motor_hours,
--- factored_hours, load_hours double.
-CREATE OR REPLACE TEMP TABLE hours_sum AS
+INSERT INTO hours_part BY NAME
 WITH part AS (
   SELECT machine, label, ((isodow(label) - 1) * 24 + hour(label))::integer AS hour_of_week, sessions, starts, enabled_seconds, motor_seconds, factored_seconds, load_seconds
   FROM hours_piece

@@ -6,7 +6,7 @@ import { ask, perform, question } from "../../shared/question.ts";
 import { isoFromDate } from "../../shared/relation.ts";
 import { ratioLine } from "../stats/index.ts";
 import { type Bounds, boundsOf, inTurn, type RollupState, rollupState, type Window } from "./asked.ts";
-import { type Known, makeCover, makePieces, makeStretches } from "./build.ts";
+import { type Known, makeCover, makeDraws, makePieces, makeStretches } from "./build.ts";
 
 const machinesQuestion = question(import.meta.url, "./machines.sql");
 const readingsQuestion = question(import.meta.url, "./readings.sql");
@@ -159,7 +159,7 @@ function judgeReadings(readings: readonly Reading[]): { good: { reading: Reading
 }
 
 const round = (hours: number): number => Math.round(hours * 10) / 10;
-const isoText = (text: string): string => isoFromDate(new Date(text.replace(" ", "T").replace(/([+-]\d\d)$/, "$1:00")));
+export const isoText = (text: string): string => isoFromDate(new Date(text.replace(" ", "T").replace(/([+-]\d\d)$/, "$1:00")));
 
 export interface Factors {
   factors: RunFactor[];
@@ -228,6 +228,8 @@ export async function hoursBetween(
 }
 
 async function motorSums(connection: DuckDBConnection, known: Known, state: RollupState | null): Promise<Map<string, MotorSums>> {
+  const [cover] = await ask<{ machines: number }>(connection, coverQuestion);
+  if (cover!.machines === 0) return new Map();
   if (state !== null) {
     const rows = await ask<MotorSums>(connection, motorWeeksStored, {
       as_of: known.asOf,
@@ -236,9 +238,8 @@ async function motorSums(connection: DuckDBConnection, known: Known, state: Roll
     });
     return new Map(rows.map((row) => [row.machine, row]));
   }
-  const [cover] = await ask<{ machines: number }>(connection, coverQuestion);
-  if (cover!.machines === 0) return new Map();
   await makePieces(connection, [{ from: known.logFrom, until: known.asOf }], known, "day");
+  await makeDraws(connection, known, "day");
   const rows = await ask<MotorSums>(connection, motorWeeks, { as_of: known.asOf, zone: known.zone });
   return new Map(rows.map((row) => [row.machine, row]));
 }

@@ -1,12 +1,13 @@
 // Sessions as they are, and hours per machine and bucket: sessions are cut at local days or hours, then added up with their
 // ranges. Whole days, weeks and months come from the roll-ups where these hold, only the edges of the span from the sessions.
 import type { DuckDBConnection } from "@duckdb/node-api";
-import { perform, question } from "../../shared/question.ts";
+import { ask, type Bound, perform, question } from "../../shared/question.ts";
 import { askRelation, isoFromDate, rowsFromRelation } from "../../shared/relation.ts";
 import {
   type Bounds,
   boundsOf,
   type FlatAnswer,
+  type Inside,
   inTurn,
   type MaybeRange,
   type RollupState,
@@ -15,15 +16,20 @@ import {
   type Workings,
   windowsAround,
 } from "./asked.ts";
-import { type Known, makeCover, makeMembers, makePieces } from "./build.ts";
-import { learnFactors } from "./factors.ts";
+import { type Known, makeCover, makeDraws, makeMembers, makePieces } from "./build.ts";
+import { isoText, learnFactors } from "./factors.ts";
 
 const sessionsQuestion = question(import.meta.url, "./sessions.sql");
 const bucketSums = question(import.meta.url, "./bucket-sums.sql");
+const partsQuestion = question(import.meta.url, "./parts.sql");
+const drawnQuestion = question(import.meta.url, "./drawn.sql");
 const bucketWorlds = question(import.meta.url, "./bucket-worlds.sql");
+const bucketWorldsStored = question(import.meta.url, "./bucket-worlds-stored.sql");
+const bucketWorldsBoth = question(import.meta.url, "./bucket-worlds-both.sql");
 const bucketMembers = question(import.meta.url, "./bucket-members.sql");
 const bucketMembersStored = question(import.meta.url, "./bucket-members-stored.sql");
 const bucketOpen = question(import.meta.url, "./bucket-open.sql");
+const bucketAll = question(import.meta.url, "./bucket-all.sql");
 const meterRates = question(import.meta.url, "./meter-rates.sql");
 const answerQuestion = question(import.meta.url, "./answer.sql");
 
@@ -93,37 +99,37 @@ export interface HoursAsked extends Span {
   rollups?: boolean | undefined;
 }
 
-interface Tier {
+type Tier = {
   tier: string;
   tier_from: string | null;
   tier_until: string | null;
   day_from: string | null;
   day_until: string | null;
-}
+};
 
 const noTier: Tier = { tier: "none", tier_from: null, tier_until: null, day_from: null, day_until: null };
 
 /** Which roll-ups serve a bucket, and the instants between which they do. */
-function tierFor(by: Bucket, bounds: Bounds): { tier: Tier; inside: { from: string; until: string } | null } {
-  const { first_day, last_day, first_week, last_week, first_month, last_month } = bounds;
-  if (first_day === null) return { tier: noTier, inside: null };
+function tierFor(by: Bucket, { days, months }: Bounds): { tier: Tier; inside: Inside | null } {
   if (by === "hour-of-week") {
-    if (first_month === last_month) return { tier: noTier, inside: null };
-    return {
-      tier: { ...noTier, tier: "hour-of-week", tier_from: first_month, tier_until: last_month },
-      inside: { from: bounds.first_month_at!, until: bounds.last_month_at! },
-    };
+    if (months === null) return { tier: noTier, inside: null };
+    return { tier: { ...noTier, tier: "hour-of-week", tier_from: months.first, tier_until: months.last }, inside: months };
   }
-  const [tier, tier_from, tier_until] =
-    by === "day"
-      ? ["day", first_day, last_day]
-      : by === "week"
-        ? ["week", first_week, last_week]
-        : ["month", first_month, last_month];
-  return {
-    tier: { tier, tier_from, tier_until, day_from: first_day, day_until: last_day },
-    inside: { from: bounds.first_day_at!, until: bounds.last_day_at! },
-  };
+  if (days === null) return { tier: noTier, inside: null };
+  const around = { day_from: days.first, day_until: days.last };
+  if (by === "week") {
+    const [first, last] = [mondayFrom(days.first, 6), mondayFrom(days.last, 0)];
+    if (first < last) return { tier: { tier: "week", tier_from: first, tier_until: last, ...around }, inside: days };
+  } else if (by !== "day" && months !== null) {
+    return { tier: { tier: "month", tier_from: months.first, tier_until: months.last, ...around }, inside: days };
+  }
+  return { tier: { tier: "day", tier_from: days.first, tier_until: days.last, ...around }, inside: days };
+}
+
+/** The Monday at or before the day that comes `later` days after a date. Dates only: no clock is asked. */
+function mondayFrom(date: string, later: number): string {
+  const day = new Date(Date.parse(`${date}T00:00:00Z`) + later * 86_400_000);
+  return new Date(day.getTime() - ((day.getUTCDay() + 6) % 7) * 86_400_000).toISOString().slice(0, 10);
 }
 
 /**
@@ -142,7 +148,7 @@ export async function hoursRelation(
 
 async function answerHours(
   connection: DuckDBConnection,
-  { by = "machine", machine = null as never, all = false, ...span }: HoursAsked,
+  { by = "machine", machine, all = false, ...span }: HoursAsked,
   state: RollupState | null,
 ): Promise<FlatAnswer<{ asOf: string; notes: string[] }>> {
   const bounds = await boundsOf(connection, span, state);
@@ -158,28 +164,32 @@ async function answerHours(
   const windows = windowsAround(bounds, inside);
   await makeCover(connection, known, state !== null);
   await makePieces(connection, windows, known, grain);
-  await makeMembers(connection, windows, known, grain);
+  await makeMembers(connection, known, grain);
   const scope = { by, machine: known.machine, ...tier };
+  await perform(connection, partsQuestion);
   await perform(connection, bucketSums, scope);
-  await perform(connection, bucketWorlds, scope);
+  await addWorlds(connection, scope, known, grain);
   if (state === null) await perform(connection, bucketMembers, { by });
   else await perform(connection, bucketMembersStored, scope);
-  await perform(connection, bucketOpen, {
-    by,
-    from: bounds.from_at,
-    until: bounds.until_sharp,
-    machine: known.machine,
-    as_of: known.asOf,
-    zone: known.zone,
-    open_from: state?.open_from ?? "-infinity",
-  });
+  const isSettled = state !== null && state.open_from === "infinity" && Date.parse(isoText(state.reach)) <= span.asOf.getTime();
+  if (!isSettled) {
+    await perform(connection, bucketOpen, {
+      by,
+      from: bounds.from_at,
+      until: bounds.until_sharp,
+      machine: known.machine,
+      as_of: known.asOf,
+      zone: known.zone,
+      open_from: state?.open_from ?? "-infinity",
+    });
+  }
   const whole = { from: bounds.from_at, until: bounds.until_at };
-  await perform(connection, meterRates, { rates: JSON.stringify(rates), ...whole, by, zone: known.zone, grain });
+  if (rates.length > 0)
+    await perform(connection, meterRates, { rates: JSON.stringify(rates), ...whole, by, zone: known.zone, grain });
+  if (all) await perform(connection, bucketAll, { by, ...whole, machine: known.machine, zone: known.zone });
   const relation = await askRelation(connection, answerQuestion, {
     by,
     ...whole,
-    machine: known.machine,
-    all,
     zone: known.zone,
     factors: JSON.stringify(
       factors.map((row) => ({
@@ -216,6 +226,21 @@ async function answerHours(
     ),
   };
   return { head: { asOf: isoFromDate(span.asOf), notes }, list: "rows", relation, workings };
+}
+
+/** What unseen ends add, from wherever there are some: a hundred columns are not planned for nothing. */
+async function addWorlds(
+  connection: DuckDBConnection,
+  scope: Record<string, Bound>,
+  known: Known,
+  grain: "day" | "hour",
+): Promise<void> {
+  const [drawn] = await ask<{ in_stretch: boolean; in_rollups: boolean }>(connection, drawnQuestion);
+  const isStored = drawn!.in_rollups && scope.tier !== "none";
+  if (drawn!.in_stretch) await makeDraws(connection, known, grain);
+  if (drawn!.in_stretch && isStored) await perform(connection, bucketWorldsBoth, scope);
+  else if (isStored) await perform(connection, bucketWorldsStored, scope);
+  else if (drawn!.in_stretch) await perform(connection, bucketWorlds, { by: scope.by! });
 }
 
 // E|Z| / 2 ÷ the normal's 90 % point.

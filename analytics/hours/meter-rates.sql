@@ -1,10 +1,9 @@
--- Makes the temporary table hours_metered: run-hours of machines that have nothing but an hour meter, by bucket: between two
+-- Adds to hours_part the run-hours of machines that have nothing but an hour meter, by bucket: between two
 -- readings they are spread evenly, beyond the last one they go on at the machine's mean rate.
 -- $rates varchar, JSON list of {"machine", "from", "until", "rate" (run-hours per hour), "variance" (hours² per hour of the bucket's
 -- own scatter), "rateVariance", "closed" (both ends are readings)} · $from, $until timestamptz: the span · $by varchar ·
 -- $zone IANA name · $grain varchar, day or hour.
--- Gives the table: machine varchar, bucket timestamp, hour_of_week integer, hours, variance double.
-CREATE OR REPLACE TEMP TABLE hours_metered AS
+INSERT INTO hours_part BY NAME
 WITH rate AS (
   SELECT
     r->>'machine' AS machine,
@@ -67,10 +66,10 @@ SELECT
   machine,
   bucket,
   hour_of_week,
-  sum(rate * hours) AS hours,
+  sum(rate * hours) AS metered_hours,
   sum(CASE
     WHEN closed THEN variance * hours * greatest(0, 1 - hours / (epoch_us(until_at - from_at) / 3.6e9))
     ELSE variance * hours + rate_variance * hours ** 2
-  END) AS variance
+  END) AS metered_variance
 FROM per_reading
 GROUP BY machine, bucket, hour_of_week;

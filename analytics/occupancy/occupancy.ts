@@ -71,11 +71,12 @@ async function answerOccupancy(
 ): Promise<Occupancy> {
   const state = rollups === false ? null : await rollupState(connection, zone);
   const bounds = await boundsOf(connection, { since, until, asOf, zone }, state);
-  const inside = bounds.first_day === null ? null : { from: bounds.first_day_at!, until: bounds.last_day_at! };
-  const windows = windowsAround({ ...bounds, until_sharp: bounds.until_at }, inside).filter(({ from, until: end }) => from < end);
+  const windows = windowsAround({ ...bounds, until_sharp: bounds.until_at }, bounds.days).filter(
+    ({ from, until: end }) => from < end,
+  );
   await perform(connection, slotsQuestion, { windows: JSON.stringify(windows) });
   await makeOccupancy(connection, { asOf: asOf.toISOString(), zone });
-  const days = { day_from: bounds.first_day, day_until: bounds.last_day };
+  const days = { day_from: bounds.days?.first ?? null, day_until: bounds.days?.last ?? null };
   const rungs = await ask<Rung>(connection, answerQuestion, days);
   const peaks = await ask<Peak>(connection, peaksQuestion, days);
   const seen = new Set(peaks.filter(({ scope }) => scope === "group").map(({ id }) => id));

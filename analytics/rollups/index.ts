@@ -3,7 +3,7 @@
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { ask, perform, type Question, question } from "../../shared/question.ts";
 import { boundsOf, inTurn, type Window } from "../hours/asked.ts";
-import { type Known, makeCover, makeMembers, makePieces } from "../hours/build.ts";
+import { type Known, makeCover, makeDraws, makeMembers, makePieces } from "../hours/build.ts";
 import { hoursBetween } from "../hours/factors.ts";
 import { makeOccupancy } from "../occupancy/build.ts";
 
@@ -128,7 +128,8 @@ async function rollUpMonth(
   }
   const windows = [{ from: from_at, until: until_at }];
   await makePieces(connection, windows, known, "hour");
-  await makeMembers(connection, windows, known, "hour");
+  await makeDraws(connection, known, "hour");
+  await makeMembers(connection, known, "hour");
   await perform(connection, numberPersons);
   for (const fill of fillMonth) await perform(connection, fill, { month });
   await perform(connection, occupancyDays, { from: from_at, until: until_at });

@@ -109,7 +109,7 @@ describe("roll-ups", () => {
           });
         },
       ),
-      { seed: 7, numRuns: 6, endOnFailure: true },
+      { seed: 7, numRuns: 3, endOnFailure: true },
     );
   }, 600_000);
 });

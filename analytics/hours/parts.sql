@@ -1,0 +1,28 @@
+-- Makes the empty temporary table hours_part: what is added up to rows of machine and bucket; each step fills its own columns.
+CREATE OR REPLACE TEMP TABLE hours_part (
+  machine VARCHAR,
+  bucket TIMESTAMP,
+  hour_of_week INTEGER,
+  sessions INTEGER,
+  open_sessions INTEGER,
+  starts INTEGER,
+  members INTEGER,
+  enabled_hours DOUBLE,
+  motor_hours DOUBLE,
+  factored_hours DOUBLE,
+  load_hours DOUBLE,
+  enabled_mean DOUBLE,
+  enabled_low DOUBLE,
+  enabled_high DOUBLE,
+  motor_mean DOUBLE,
+  motor_low DOUBLE,
+  motor_high DOUBLE,
+  factored_mean DOUBLE,
+  factored_low DOUBLE,
+  factored_high DOUBLE,
+  load_mean DOUBLE,
+  load_low DOUBLE,
+  load_high DOUBLE,
+  metered_hours DOUBLE,
+  metered_variance DOUBLE
+);
