@@ -9,7 +9,7 @@ WITH labelled AS (
     date_trunc($grain, timezone($zone, from_at)) AS first_label,
     date_trunc($grain, timezone($zone, until_at)) AS last_label
   FROM hours_stretch
-  WHERE draws IS NOT NULL AND until_at > from_at
+  WHERE draws IS NOT NULL AND until_at > from_at AND measure <> 'feed'
 ),
 cut AS (
   SELECT

@@ -15,6 +15,7 @@ WITH labelled AS (
     date_trunc($grain, timezone($zone, from_at)) AS first_label,
     date_trunc($grain, timezone($zone, CASE WHEN draws IS NULL THEN until_at ELSE from_at END)) AS last_label
   FROM hours_stretch
+  WHERE measure <> 'feed'
 ),
 cut AS (
   SELECT
