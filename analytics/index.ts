@@ -5,6 +5,8 @@ export type { FactorQuestion, LeastSquares, RunFactor } from "./hours/factors.ts
 export { runFactors } from "./hours/factors.ts";
 export type { Bucket, HoursAsked, HoursRow, SessionRow } from "./hours/hours.ts";
 export { BUCKETS, hours, hoursRelation, hoursRows, sessions, sessionsRelation } from "./hours/hours.ts";
+export type { StationDay, StationSeen } from "./hours/stations.ts";
+export { coverage, stationsSeen } from "./hours/stations.ts";
 export type { Ladder, Occupancy, OccupancyAsked } from "./occupancy/occupancy.ts";
 export { occupancy, occupancyWorkings } from "./occupancy/occupancy.ts";
 export type { RefreshAsked, Refreshed } from "./rollups/index.ts";

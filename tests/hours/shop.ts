@@ -55,7 +55,8 @@ export async function addSessions(connection: DuckDBConnection, stretches: reado
     draws: s.draws ? Array.from({ length: DRAWS }, (_, k) => s.draws!((k + 0.5) / DRAWS)) : null,
   }));
   await connection.run(
-    `INSERT INTO session SELECT (r->>'id')::bigint, r->>'machine', r->>'station', r->>'badge', (r->>'start')::timestamptz,
+    `INSERT INTO session (session_id, machine, station, badge, started_at, ended_at, ended, end_low, end_best, end_high, starts, cause_id, end_draws, rules_version)
+     SELECT (r->>'id')::bigint, r->>'machine', r->>'station', r->>'badge', (r->>'start')::timestamptz,
        (r->>'end')::timestamptz, r->>'ended', (r->>'low')::timestamptz, (r->>'best')::timestamptz, (r->>'high')::timestamptz,
        (r->>'starts')::integer, NULL, (r->'draws')::double[], 1
      FROM (SELECT unnest($rows::json[]) AS r)`,
