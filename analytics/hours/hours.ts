@@ -51,6 +51,8 @@ export interface HoursRow {
   machine: string;
   from: string;
   until: string;
+  /** Local day of `from`, of days, weeks and months. */
+  day?: string | null;
   hourOfWeek?: number;
   sessions: number | null;
   openSessions: number | null;
@@ -260,6 +262,7 @@ export function hoursRows(relation: FlatAnswer<object>["relation"], by: Bucket |
   const rows = rowsFromRelation<HoursRow & { hourOfWeek?: number | null }>(relation);
   for (const row of rows) {
     if (by !== "hour-of-week") delete row.hourOfWeek;
+    if (row.day === null) delete row.day;
     if (row.loadHours?.best === null) delete row.loadHours;
   }
   return rows as HoursRow[];
