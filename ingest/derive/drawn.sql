@@ -14,15 +14,19 @@ WITH placed AS (
     CASE WHEN ended = 'restarted' THEN len(lengths) ELSE upto END AS within,
     md5_number_lower(concat(session_id, ':', $seed::varchar)) AS luck
   FROM judged JOIN reference USING (machine) JOIN ranked USING (session_id)
+), first AS MATERIALIZED (
+  -- One order after the other: joined in one go, a plan may cross the three of them before it looks at luck.
+  SELECT placed.*, a.places AS first_places FROM placed JOIN shuffle AS a ON a.number = luck % 256
+), second AS MATERIALIZED (
+  SELECT first.*, b.places AS second_places FROM first JOIN shuffle AS b ON b.number = 256 + (luck >> 8) % 256
+), third AS MATERIALIZED (
+  SELECT second.*, c.places AS third_places FROM second JOIN shuffle AS c ON c.number = 512 + (luck >> 16) % 256
 ), ordered AS (
-  SELECT placed.*,
-    list_select(a.places, list_select(b.places, c.places)) AS places,
-    CASE WHEN ended = 'open' THEN list_select(c.places, list_select(b.places, a.places)) END AS other_places,
+  SELECT third.*,
+    list_select(first_places, list_select(second_places, third_places)) AS places,
+    CASE WHEN ended = 'open' THEN list_select(third_places, list_select(second_places, first_places)) END AS other_places,
     spread.places AS spread
-  FROM placed
-  JOIN shuffle AS a ON a.number = luck % 256
-  JOIN shuffle AS b ON b.number = 256 + (luck >> 8) % 256
-  JOIN shuffle AS c ON c.number = 512 + (luck >> 16) % 256
+  FROM third
   LEFT JOIN spread ON spread.number = within - below
 ), lasted AS (
   SELECT *,

@@ -57,13 +57,17 @@ WITH wanted AS (
   SELECT machine, longest_seconds, reference_sessions, coalesce(short.lengths, []) AS lengths,
     md5_number_lower(concat('reference:', source, ':', $seed::varchar)) AS luck
   FROM chosen LEFT JOIN short USING (machine)
+), first AS MATERIALIZED (
+  -- One order after the other: joined in one go, a plan may cross the three of them before it looks at luck.
+  SELECT lucky.*, a.places AS first_places FROM lucky JOIN shuffle AS a ON a.number = luck % 256
+), second AS MATERIALIZED (
+  SELECT first.*, b.places AS second_places FROM first JOIN shuffle AS b ON b.number = 256 + (luck >> 8) % 256
+), third AS MATERIALIZED (
+  SELECT second.*, c.places AS third_places FROM second JOIN shuffle AS c ON c.number = 512 + (luck >> 16) % 256
 )
 SELECT machine, longest_seconds, greatest(1, coalesce(list_avg(lengths), 3600)) AS mean_seconds, lengths,
   -- A share's logit errs by about 1.8 times a normal score over the root of the number.
   CASE WHEN coalesce(reference_sessions, 1) < 4096 THEN
-    list_transform(list_select(a.places, list_select(b.places, c.places)), lambda place:
+    list_transform(list_select(first_places, list_select(second_places, third_places)), lambda place:
       exp(1.8 / sqrt(greatest(coalesce(reference_sessions, 1), 1)) * normal_score.scores[place])) END AS odds
-FROM lucky CROSS JOIN normal_score
-JOIN shuffle AS a ON a.number = luck % 256
-JOIN shuffle AS b ON b.number = 256 + (luck >> 8) % 256
-JOIN shuffle AS c ON c.number = 512 + (luck >> 16) % 256
+FROM third CROSS JOIN normal_score
