@@ -17,6 +17,16 @@ interface Choices {
   rethrow?: (error: unknown) => boolean;
 }
 
+const stopped: Told = {
+  complaint: {
+    field: "command",
+    value: null,
+    expected: "to be let finish",
+    message: "stopped before it had finished; the store is as it was",
+  },
+  exitCode: 1,
+};
+
 /** Runs it, writes the answer through `say`, gives the exit code. */
 export async function runSpoken(
   spoken: Spoken,
@@ -33,7 +43,7 @@ export async function runSpoken(
   } catch (error) {
     surroundings.progress.end();
     if (rethrow?.(error)) throw error;
-    const told = toldFromError(error);
+    const told = surroundings.signal.aborted ? stopped : toldFromError(error);
     const { out, err } = toldText(told, isJson);
     await say(out, err);
     return told.exitCode;

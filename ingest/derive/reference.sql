@@ -34,29 +34,34 @@ WITH wanted AS (
     CASE WHEN known.sessions >= 20 THEN known.pauses WHEN by_group.sessions >= 20 THEN by_group.pauses ELSE shop.pauses END AS pauses,
     CASE WHEN known.sessions >= 20 THEN known.pause_seconds WHEN by_group.sessions >= 20 THEN by_group.pause_seconds ELSE shop.pause_seconds END AS pause_seconds
   FROM wanted LEFT JOIN known USING (machine) LEFT JOIN by_group ON by_group.group_id = wanted.group_id CROSS JOIN shop
+), shared AS MATERIALIZED (
+  -- What machines have in common is weighed once for all of them.
+  SELECT source, any_value(lengths) AS lengths, any_value(reference_sessions) AS reference_sessions,
+    any_value(pauses) AS pauses, any_value(pause_seconds) AS pause_seconds
+  FROM chosen GROUP BY source
 ), one AS (
-  SELECT machine, unnest(lengths) AS seconds, pauses, pause_seconds, list_avg(lengths) AS mean_seconds FROM chosen
+  SELECT source, unnest(lengths) AS seconds, pauses, pause_seconds, list_avg(lengths) AS mean_seconds FROM shared
 ), weighed AS (
   -- Pauses shorter than the sessions themselves say more about the log than about the shop.
-  SELECT machine, seconds,
+  SELECT source, seconds,
     CASE WHEN pauses > 0 THEN exp(seconds / greatest(pause_seconds / pauses, mean_seconds, 1) - 50) ELSE 1 END AS weight
   FROM one
 ), summed AS (
-  SELECT machine, seconds, sum(weight) OVER by_length AS upto, upto - weight AS after,
-    sum(weight) OVER (PARTITION BY machine ORDER BY seconds ROWS BETWEEN UNBOUNDED PRECEDING AND UNBOUNDED FOLLOWING) AS total
+  SELECT source, seconds, sum(weight) OVER by_length AS upto, upto - weight AS after,
+    sum(weight) OVER (PARTITION BY source ORDER BY seconds ROWS BETWEEN UNBOUNDED PRECEDING AND UNBOUNDED FOLLOWING) AS total
   FROM weighed
-  WINDOW by_length AS (PARTITION BY machine ORDER BY seconds ROWS UNBOUNDED PRECEDING)
+  WINDOW by_length AS (PARTITION BY source ORDER BY seconds ROWS UNBOUNDED PRECEDING)
 ), short AS (
-  SELECT machine, list(seconds ORDER BY seconds) AS lengths
+  SELECT source, list(seconds ORDER BY seconds) AS lengths
   FROM (
-    SELECT machine, seconds, unnest(range(ceil(512 * after / total - 0.5)::bigint, ceil(512 * upto / total - 0.5)::bigint)) AS place
+    SELECT source, seconds, unnest(range(ceil(512 * after / total - 0.5)::bigint, ceil(512 * upto / total - 0.5)::bigint)) AS place
     FROM summed
   )
-  GROUP BY machine
+  GROUP BY source
 ), lucky AS (
-  SELECT machine, longest_seconds, reference_sessions, coalesce(short.lengths, []) AS lengths,
+  SELECT source, reference_sessions, coalesce(short.lengths, []) AS lengths,
     md5_number_lower(concat('reference:', source, ':', $seed::varchar)) AS luck
-  FROM chosen LEFT JOIN short USING (machine)
+  FROM shared LEFT JOIN short USING (source)
 ), first AS MATERIALIZED (
   -- One order after the other: joined in one go, a plan may cross the three of them before it looks at luck.
   SELECT lucky.*, a.places AS first_places FROM lucky JOIN shuffle AS a ON a.number = luck % 256
@@ -65,9 +70,9 @@ WITH wanted AS (
 ), third AS MATERIALIZED (
   SELECT second.*, c.places AS third_places FROM second JOIN shuffle AS c ON c.number = 512 + (luck >> 16) % 256
 )
-SELECT machine, longest_seconds, greatest(1, coalesce(list_avg(lengths), 3600)) AS mean_seconds, lengths,
+SELECT chosen.machine, chosen.longest_seconds, greatest(1, coalesce(list_avg(third.lengths), 3600)) AS mean_seconds, third.lengths,
   -- A share's logit errs by about 1.8 times a normal score over the root of the number.
-  CASE WHEN coalesce(reference_sessions, 1) < 4096 THEN
+  CASE WHEN coalesce(third.reference_sessions, 1) < 4096 THEN
     list_transform(list_select(first_places, list_select(second_places, third_places)), lambda place:
-      exp(1.8 / sqrt(greatest(coalesce(reference_sessions, 1), 1)) * normal_score.scores[place])) END AS odds
-FROM third CROSS JOIN normal_score
+      exp(1.8 / sqrt(greatest(coalesce(third.reference_sessions, 1), 1)) * normal_score.scores[place])) END AS odds
+FROM chosen JOIN third USING (source) CROSS JOIN normal_score
