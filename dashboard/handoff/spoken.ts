@@ -1,6 +1,6 @@
 // One spoken command: its name, its options as typed, the reader's terminal; and how its answer is written out.
 import { commandNamed, type Surroundings } from "../commands/command.ts";
-import { jsonFromAnswer, type Terminal, tableFromAnswer, toldFromError, toldText } from "../render.ts";
+import { jsonFromAnswer, type Terminal, type Told, tableFromAnswer, toldFromError, toldText } from "../render.ts";
 import { type Holder, runCommand } from "../run.ts";
 
 export interface Spoken {
