@@ -1,7 +1,7 @@
 // Reads logs into the store: a transaction for the lines of each file, then one for all that follows from them.
 import { dirname, resolve } from "node:path";
-import { ingestFile } from "../ingest/index.ts";
-import { houseProfile, inTransaction, loadProfile, type Profile } from "../shared/index.ts";
+import { ingestFile, rejectsAgain } from "../ingest/index.ts";
+import { houseProfile, inTransaction, loadProfile, type Profile, UsageError } from "../shared/index.ts";
 import type { Answer, Desk } from "./commands/command.ts";
 import { bringUpToDate, noteTouched } from "./upkeep.ts";
 
@@ -56,4 +56,25 @@ export async function readFiles(desk: Desk, files: readonly string[], named: str
     list: { name: "files", rows: rows as unknown as Record<string, unknown>[] },
     exitCode: strict && isRejected ? 3 : 0,
   };
+}
+
+/** Reads just the rejected lines again; those that are understood now are stored, the others noted anew. */
+export async function readRejectsAgain(desk: Desk, named: string | null): Promise<void> {
+  const { store, connection, surroundings, span, storedBadge, workshop, seed } = desk;
+  if (surroundings.asOfDefault === "now")
+    throw new UsageError({ field: "again", value: true, expected: "to be typed at the command line" });
+  const profile = (await chosenProfile(desk, named)) ?? houseProfile("csv");
+  await store.exclusively(() =>
+    inTransaction(connection, async () => {
+      const accounts = await rejectsAgain(connection, {
+        profile,
+        zone: span.zone,
+        storedBadge,
+        workDir: store.workDir,
+        signal: surroundings.signal,
+      });
+      for (const { touched } of accounts) await noteTouched(connection, touched);
+    }),
+  );
+  await bringUpToDate(store, connection, workshop, storedBadge, seed);
 }

@@ -1,6 +1,7 @@
 // Keeps what is derived in step with what was read: the workshop file's tables, sessions, roll-ups. Ingest and analytics don't
 // know each other; here one calls for the other.
 import type { DuckDBConnection } from "@duckdb/node-api";
+import { refreshRollups } from "../analytics/index.ts";
 import { deriveSessions, rulesVersion, type Touched, touchedByBoth } from "../ingest/index.ts";
 import {
   applyWorkshop,
@@ -90,6 +91,7 @@ async function deriveBehind(
   const asOf = lastEvent ?? new Date(0);
   const only = hasChanged || isOtherRules || !touched ? {} : { touched };
   await deriveSessions(connection, { asOf, seed, ...only });
+  await refreshRollups(connection, { zone: workshop.workshop.workshop.zone });
   await keepNote(connection, "rules", String(rulesVersion));
   await keepNote(connection, "underived", null);
 }
