@@ -80,6 +80,9 @@ export interface BoundsScore {
   meanWidthHours: number | null;
 }
 
+/** Told with a start at which nobody truly began: a wrong clock believed, or a start made up. */
+const noSuch = "(began at no true start)";
+
 /** Each session of the answer that is a true one (same machine, same start to two seconds, no bounces) against its hard bounds. */
 export function boundsScores(truth: Truth, answer: SessionsAnswer): BoundsScore[] {
   const known = new Map<string, TrueSessionRow>();
@@ -87,13 +90,19 @@ export function boundsScores(truth: Truth, answer: SessionsAnswer): BoundsScore[
   for (const session of rowsOf<TrueSessionRow>(truth, "sessions")) {
     if (session.starts === 1) known.set(`${truth.machines[session.machine]} ${session.start}`, session);
   }
+  const bounced = rowsOf<TrueSessionRow>(truth, "sessions").filter(({ starts }) => starts > 1);
+  const isBounced = (machine: string, at: number) =>
+    bounced.some((session) => truth.machines[session.machine] === machine && at >= session.start - 2 && at <= session.end + 2);
+  let strangers = 0;
   const sums = new Map<string, { sessions: number; broken: number; widths: number[] }>();
   for (const { machine, start, ended, hours } of answer.sessions) {
     const at = secondsFrom(start);
     const session = [0, -1, 1, -2, 2]
       .map((shift) => known.get(`${machine} ${Math.round(at) + shift}`))
       .find((found) => found !== undefined);
-    if (session === undefined || slips.some(({ from, until }) => at >= from - 86_400 && at < until + 86_400)) continue;
+    const isSlipping = slips.some(({ from, until }) => at >= from - 86_400 && at < until + 86_400);
+    if (session === undefined && !isSlipping && !isBounced(machine, at)) strangers += 1;
+    if (session === undefined || isSlipping) continue;
     const sum = sums.get(ended) ?? { sessions: 0, broken: 0, widths: [] };
     sum.sessions += 1;
     const length = (session.end - session.start) / 3600;
@@ -102,7 +111,13 @@ export function boundsScores(truth: Truth, answer: SessionsAnswer): BoundsScore[
     sum.widths.push(hours.high - hours.low);
     sums.set(ended, sum);
   }
-  return [...sums].map(([ended, { sessions, broken, widths }]) => ({ ended, sessions, broken, meanWidthHours: mean(widths) }));
+  const scores = [...sums].map(([ended, { sessions, broken, widths }]) => ({
+    ended,
+    sessions,
+    broken,
+    meanWidthHours: mean(widths),
+  }));
+  return strangers === 0 ? scores : [...scores, { ended: noSuch, sessions: strangers, broken: 0, meanWidthHours: null }];
 }
 
 export function hoursTables(cells: readonly Cell[], bounds: readonly BoundsScore[]): string {
@@ -143,7 +158,8 @@ export function hoursTables(cells: readonly Cell[], bounds: readonly BoundsScore
     const own = bounds.filter((row) => row.ended === ended);
     const sessions = own.reduce((sum, row) => sum + row.sessions, 0);
     const width = own.reduce((sum, row) => sum + (row.meanWidthHours ?? 0) * row.sessions, 0) / sessions;
-    return [ended, sessions, own.reduce((sum, row) => sum + row.broken, 0), fixed(width, 3)];
+    const isTrue = ended !== noSuch;
+    return [ended, sessions, isTrue ? own.reduce((sum, row) => sum + row.broken, 0) : null, isTrue ? fixed(width, 3) : null];
   });
   return `${markdown(columns, rows)}\n\n${markdown(["session ended", "sessions", "bounds broken", "mean width h"], boundRows)}`;
 }

@@ -37,10 +37,13 @@ export function clusteredShare(cells: Iterable<{ hits: number; trials: number }>
 export const mean = (list: readonly number[]): number | null =>
   list.length === 0 ? null : list.reduce((sum, value) => sum + value, 0) / list.length;
 
-/** A Markdown table; null shows as a dash. */
+/** A Markdown table with its columns in line; null shows as a dash. */
 export function markdown(columns: readonly string[], rows: readonly (readonly (string | number | null)[])[]): string {
-  const line = (cells: readonly (string | number | null)[]) => `| ${cells.map((cell) => cell ?? "–").join(" | ")} |`;
-  return [line(columns), line(columns.map(() => "---")), ...rows.map(line)].join("\n");
+  const cells = [columns, ...rows].map((row) => row.map((cell) => String(cell ?? "–")));
+  const widths = columns.map((_, index) => Math.max(3, ...cells.map((row) => row[index]?.length ?? 0)));
+  const line = (row: readonly string[]) => `| ${row.map((cell, index) => cell.padEnd(widths[index]!)).join(" | ")} |`;
+  const [head, ...body] = cells;
+  return [line(head!), line(widths.map((width) => "-".repeat(width))), ...body.map(line)].join("\n");
 }
 
 export const percent = (share: number | null | undefined, digits = 0): string | null =>
