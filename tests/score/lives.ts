@@ -133,7 +133,7 @@ const rows = beliefs.flatMap(({ name, scale, shape }) => {
 const text = `# Answers from few lives
 
 Written by \`npm run score:lives\` (tests/score/lives.ts), seed ${seed}, ${plays} plays a row. Each play draws a true Weibull life
-from the belief for a saw blade (shape 2.5 within a factor e^0.4, scale 40 h within a factor e), then so many lives that
+from the belief for a saw blade (shape ${prior.shape.median} within a factor e^${prior.shape.logSd}, scale ${prior.scale.median} h within a factor e^${prior.scale.logSd}), then so many lives that
 failed, and asks for the posterior and the advice; a failure costs five times a planned change. A belief that is wrong by two
 has its scale or shape at twice or half of what the truths are drawn from, its width unchanged.
 

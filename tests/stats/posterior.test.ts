@@ -63,7 +63,7 @@ describe("posterior", () => {
     // A log-normal's median and its 10 and 90 % points, z = 1.2816 (normal tables).
     expect(posterior.scale.best / 30).toBeCloseTo(1, 2);
     expect(posterior.scale.high / 30).toBeCloseTo(Math.exp(1.2816 * 1.1), 1);
-    expect(posterior.shape.low / 2.5).toBeCloseTo(Math.exp(-1.2816 * 0.4), 2);
+    expect(posterior.shape.low / 2.5).toBeCloseTo(Math.exp(-1.2816 * 0.5), 2);
     expect(posteriorLife({ time: [0, 0], status: [0, 0] }, knives).basis).toBe("prior");
   });
 
