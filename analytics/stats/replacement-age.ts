@@ -27,7 +27,7 @@ function ensureLifeAndCosts({ shape, scale, costPlanned, costFailure }: Weibull 
 }
 
 /** Expected age at failure or at `age`, whichever comes first: ∫₀^age S(t) dt. */
-export function weibullMeanUntil(age: number, { shape, scale }: Weibull): number {
+function weibullMeanUntil(age: number, { shape, scale }: Weibull): number {
   return weibullMean({ shape, scale }) * gammainc((age / scale) ** shape, 1 / shape, true, false);
 }
 
