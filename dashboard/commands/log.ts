@@ -18,7 +18,7 @@ export const log = storeCommand({
   async run({ connection, span }) {
     const { since = null, until = null, zone } = span;
     const { firstEvent, lastEvent } = await spanOfLog(connection);
-    const causes = await ask<Row>(connection, everyCause, { since, until });
+    const causes = await ask<Row>(connection, everyCause, { since, until, zone });
     return {
       head: {
         firstEvent,
@@ -26,7 +26,7 @@ export const log = storeCommand({
         causes: causes.map((cause) => ({ ...cause, stations: JSON.parse(cause.stations as string) })),
         coverage: await ask<Row>(connection, everyCoveredDay, { since, until, zone }),
       },
-      list: { name: "readings", rows: await ask<Row>(connection, everyReading) },
+      list: { name: "readings", rows: await ask<Row>(connection, everyReading, { zone }) },
     };
   },
 });

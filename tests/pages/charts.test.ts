@@ -33,7 +33,7 @@ const log = (): Promise<Answers["log"]> => ask("log", september);
 const samples: { [Name in ChartName]: () => Promise<Sample<Name>> } = {
   weekBars: async () => ({
     rows: await hours({ by: "week", machine: "planer", ...summer }),
-    settings: { shown: summer, chosen: september, what: "runHours" },
+    settings: { shown: summer, chosen: september, what: "runHours", machines: ["planer"] },
   }),
   machineBars: async () => ({
     rows: await hours(september),

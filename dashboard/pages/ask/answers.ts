@@ -51,6 +51,8 @@ export interface HoursRow {
   members: number | null;
   enabledHours: MaybeRange;
   runHours: MaybeRange;
+  /** Of driven machines: the drivers' hours weighted by what they send. */
+  loadHours?: MaybeRange | null;
 }
 
 /** How an answer was come by, in words that can be checked. */
@@ -89,17 +91,21 @@ export interface Session {
   hours: MaybeRange;
 }
 
-export interface Reject {
-  file: string;
-  line: number;
-  text: string;
+/** A reason why lines were rejected, values at fault left out of it, with the first of them. */
+export interface RejectReason {
   reason: string;
   field: string | null;
+  rejects: number;
+  files: number;
+  lines: { file: string; line: number; text: string; reason: string }[];
 }
 
 export interface Reading {
   file: string;
   readAt: string;
+  /** By the workshop's clock: YYYY-MM-DD and HH:MM. */
+  readDay: string;
+  readClock: string;
   lines: number;
   stored: number;
   duplicates: number;
@@ -117,6 +123,11 @@ export interface Cause {
   until: string | null;
   stations: string[];
   text: string;
+  /** By the workshop's clock: the day of `fromBest`, and the times of the others. */
+  day: string;
+  clockLow: string;
+  clockHigh: string;
+  clockUntil: string | null;
 }
 
 export interface Covered {
@@ -133,7 +144,8 @@ export interface Answers {
   hours: { asOf: string; notes: string[]; workings: Workings; rows: HoursRow[] };
   occupancy: { groups: Occupied[]; rooms: Occupied[]; shop: { peakPeople: number; peakAt: string | null } };
   sessions: { workings: Workings; sessions: Session[] };
-  rejects: { rejects: Reject[] };
+  /** Asked by reason. */
+  rejects: { reasons: RejectReason[] };
   log: { readings: Reading[]; causes: Cause[]; coverage: Covered[]; firstEvent: string | null; lastEvent: string | null };
 }
 

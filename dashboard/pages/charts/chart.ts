@@ -5,7 +5,8 @@ import type { Reader } from "../words/reader.ts";
 
 /** What a chart is drawn from, beside its rows. One entry a chart; kept apart from the drawing so that pages stay light. */
 export interface ChartSettings {
-  weekBars: { shown: Days; chosen: Days | null; what: "enabledHours" | "runHours" };
+  /** `machines` whose hours are added up; one, or all that no other drives. */
+  weekBars: { shown: Days; chosen: Days | null; what: "enabledHours" | "runHours"; machines: readonly string[] };
   machineBars: { machines: readonly { machine: string; name: string }[]; atMost?: number };
   weekMap: { machines: readonly string[]; lived: Days; places: number };
   dayProfile: { machines: readonly string[]; lived: Days; places: number };

@@ -1,6 +1,7 @@
 // Hours per machine: badge time as a bar, run-hours as a dot on the line of its range.
 import * as Plot from "@observablehq/plot";
 import type { HoursRow } from "../ask/answers.ts";
+import type { Reader } from "../words/reader.ts";
 import { common, placer } from "./axes.ts";
 import type { Chart, ChartSettings } from "./chart.ts";
 
@@ -15,9 +16,17 @@ function linesOf(rows: readonly HoursRow[], { machines, atMost }: Settings): Lin
   const names = new Map(machines.map(({ machine, name }) => [machine, name]));
   return rows
     .map((row) => ({ name: names.get(row.machine) ?? row.machine, row }))
-    .sort((a, b) => (b.row.enabledHours.best ?? 0) - (a.row.enabledHours.best ?? 0) || (a.name < b.name ? -1 : 1))
+    .sort((a, b) => lengthOf(b.row) - lengthOf(a.row) || (a.name < b.name ? -1 : 1))
     .slice(0, atMost ?? rows.length);
 }
+
+/** Badge hours, or run-hours of a machine that is known by its meter alone. */
+const lengthOf = ({ enabledHours, runHours }: HoursRow): number => enabledHours.best ?? runHours.best ?? 0;
+
+const wordsOf = ({ enabledHours, runHours }: HoursRow, reader: Reader): string =>
+  [enabledHours.best === null ? [] : `${reader.range(enabledHours)} badge hours`, `${reader.range(runHours)} run-hours`]
+    .flat()
+    .join(", ");
 
 const shortened = (name: string, letters: number): string => (name.length > letters ? `${name.slice(0, letters - 1)}…` : name);
 
@@ -29,7 +38,7 @@ export const machineBars: Chart<HoursRow, Settings> = {
       head: ["Machine", "Badge hours", "Run-hours", "Sessions", "Starts"],
       body: lines.map(({ name, row }) => [
         name,
-        reader.range(row.enabledHours),
+        row.enabledHours.best === null ? "–" : reader.range(row.enabledHours),
         reader.range(row.runHours),
         row.sessions === null ? "–" : reader.count(row.sessions),
         row.starts === null ? "–" : reader.count(row.starts),
@@ -81,7 +90,7 @@ export const machineBars: Chart<HoursRow, Settings> = {
         Plot.text(lines, {
           x: (line: Line) => Math.max(line.row.enabledHours.best ?? 0, line.row.runHours.high ?? 0),
           y: rowOf,
-          text: (line: Line) => reader.hours(line.row.enabledHours.best ?? 0),
+          text: (line: Line) => reader.hours(lengthOf(line.row)),
           textAnchor: "start",
           dx: 7,
           fill: "var(--ink)",
@@ -95,9 +104,9 @@ export const machineBars: Chart<HoursRow, Settings> = {
       figure,
       stride: 1,
       marks: lines.map((line) => ({
-        x: x(line.row.enabledHours.best ?? 0),
+        x: x(lengthOf(line.row)),
         y: y(rowOf(line)),
-        says: `${line.name}: ${reader.range(line.row.enabledHours)} badge hours, ${reader.range(line.row.runHours)} run-hours`,
+        says: `${line.name}: ${wordsOf(line.row, reader)}`,
       })),
     };
   },

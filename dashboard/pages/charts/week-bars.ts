@@ -15,8 +15,13 @@ interface Week {
   isChosen: boolean;
 }
 
-const weeksOf = (rows: readonly HoursRow[], { chosen, what }: Settings): Week[] =>
-  [...grouped(rows, ({ day }) => day ?? "")]
+const weeksOf = (rows: readonly HoursRow[], { chosen, what, machines }: Settings): Week[] =>
+  [
+    ...grouped(
+      rows.filter(({ machine }) => machines.includes(machine)),
+      ({ day }) => day ?? "",
+    ),
+  ]
     .map(([day, group]) => ({
       day,
       hours: together(group.map((row) => row[what])),

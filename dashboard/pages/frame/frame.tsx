@@ -48,7 +48,7 @@ export function Frame({ page, live, isOnItsWay, problem }: FrameProps): JSX.Elem
       <main id="leaf" tabIndex={-1} class={`leaf leaf-${found?.leaf.id ?? "absent"}`}>
         {page.outcome === "shown" && found ? (
           <>
-            {found.leaf.hasPeriod ? <PeriodChooser visit={visit} /> : null}
+            {found.leaf.hasPeriod ? <PeriodChooser visit={visit} compares={found.leaf.compares ?? false} /> : null}
             <found.leaf.View data={page.data} visit={visit} />
           </>
         ) : page.outcome === "empty" ? (

@@ -11,7 +11,7 @@ const choices: { id: Exclude<PeriodId, "span">; words: string }[] = [
   { id: "all", words: "All" },
 ];
 
-export function PeriodChooser({ visit }: { visit: Visit }): JSX.Element {
+export function PeriodChooser({ visit, compares }: { visit: Visit; compares: boolean }): JSX.Element {
   const { path, query, period, reader, calendar } = visit;
   const to = (changes: Record<string, string | undefined>) => `${path}${queryWith(query, changes)}`;
   const clear = { on: undefined, from: undefined, to: undefined };
@@ -54,7 +54,7 @@ export function PeriodChooser({ visit }: { visit: Visit }): JSX.Element {
             later <span aria-hidden="true">→</span>
           </a>
         ) : null}
-        {period.before ? (
+        {compares && period.before ? (
           <a class="compare" href={to({ compare: period.wantsComparison ? undefined : "before" })}>
             {period.wantsComparison ? "without the days before" : "compare with the days before"}
           </a>

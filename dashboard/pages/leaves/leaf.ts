@@ -30,6 +30,8 @@ export interface Leaf<Data = unknown> {
   readsLog: boolean;
   /** Whether the days of the period chooser matter here. */
   hasPeriod: boolean;
+  /** Whether it can be set beside the days before. */
+  compares?: boolean;
   /** Plain data, as JSON keeps it; null where the address names nothing that is there. */
   load(asker: Asker, visit: Visit): Promise<Data | null>;
   View(props: { data: Data; visit: Visit }): JSX.Element;

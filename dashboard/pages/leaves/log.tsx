@@ -1,6 +1,6 @@
 // Log: how the data fare. What became of every line, why lines were rejected, what silenced stations, who was heard when.
 import type { JSX } from "preact";
-import type { Cause, Covered, Reading, Reject } from "../ask/answers.ts";
+import type { Cause, Covered, Reading, RejectReason } from "../ask/answers.ts";
 import type { ChartRows } from "../charts/chart.ts";
 import { Figure } from "../charts/figure.tsx";
 import { grouped } from "../charts/sums.ts";
@@ -15,25 +15,23 @@ import { LogAge } from "./log-age.tsx";
 import { spanOf } from "./questions.ts";
 import { workings } from "./workings.ts";
 
-interface RejectGroup {
-  reason: string;
-  field: string | null;
+/** Causes of one kind: how many there were, and the latest of them. */
+interface CauseKind {
+  kind: string;
   count: number;
-  /** The first of them, as many as a person would look at. */
-  first: Reject[];
+  latest: Cause[];
 }
 
 interface Data {
   readings: Reading[];
-  causes: Cause[];
-  rejects: RejectGroup[];
+  causes: CauseKind[];
+  rejects: RejectReason[];
   coverage: ChartRows["coverage"][];
   shown: Days;
 }
 
-const rejectsShown = 20;
 const readingsShown = 12;
-const causesShown = 20;
+const causesShown = 10;
 
 export const log = leaf<Data>({
   id: "log",
@@ -45,11 +43,11 @@ export const log = leaf<Data>({
   title: () => "Log",
   async load({ ask }, { period }) {
     const shown = period.lived ?? period.days;
-    const [log, { rejects }] = await Promise.all([ask("log", spanOf(shown)), ask("rejects")]);
+    const [log, { reasons }] = await Promise.all([ask("log", spanOf(shown)), ask("rejects", { by: "reason" })]);
     return {
       readings: log.readings,
-      causes: log.causes,
-      rejects: rejectGroups(rejects),
+      causes: causeKinds(log.causes),
+      rejects: reasons,
       coverage: stationDays(log.coverage, shown),
       shown,
     };
@@ -57,19 +55,22 @@ export const log = leaf<Data>({
   View,
 });
 
-/** By what the reason says apart from the value at fault, most first. */
-export function rejectGroups(rejects: readonly Reject[]): RejectGroup[] {
-  return [...grouped(rejects, ({ reason, field }) => `${field ?? ""} ${kindOfReason(reason)}`).values()]
-    .map((group) => ({
-      reason: group.length === 1 ? group[0]!.reason : kindOfReason(group[0]!.reason),
-      field: group[0]!.field,
-      count: group.length,
-      first: group.slice(0, rejectsShown),
-    }))
-    .sort((a, b) => b.count - a.count);
+const gravest = ["power-cut", "contact", "server-down", "network-loss"];
+
+/** What ends sessions before what only silences, the commoner before the rarer. */
+export function causeKinds(causes: readonly Cause[]): CauseKind[] {
+  const rank = (kind: string): number => (gravest.includes(kind) ? gravest.indexOf(kind) : gravest.length);
+  return [...grouped(causes, ({ kind }) => kind)]
+    .map(([kind, group]) => ({ kind, count: group.length, latest: group.slice(0, causesShown) }))
+    .sort((a, b) => rank(a.kind) - rank(b.kind) || b.count - a.count);
 }
 
-const kindOfReason = (reason: string): string => reason.replaceAll(/"(?:[^"\\]|\\.)*"/g, "…").replaceAll(/\b\d[\d.:,-]*\b/g, "…");
+const causeNames: Record<string, [one: string, many: string]> = {
+  "power-cut": ["power cut", "power cuts"],
+  "network-loss": ["loss of the network", "losses of the network"],
+  "server-down": ["time the server was down", "times the server was down"],
+  contact: ["bad contact", "bad contacts"],
+};
 
 /** One letter a day: e events, a only signs of life, - nothing. */
 export function stationDays(coverage: readonly Covered[], { since, until }: Days): ChartRows["coverage"][] {
@@ -89,7 +90,8 @@ export function stationDays(coverage: readonly Covered[], { since, until }: Days
 function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   const { reader, period } = visit;
   const sum = sumOfReadings(data.readings);
-  const rejected = data.rejects.reduce((all, { count }) => all + count, 0);
+  const rejected = data.rejects.reduce((all, { rejects }) => all + rejects, 0);
+  const causes = data.causes.reduce((all, { count }) => all + count, 0);
   return (
     <>
       <h1>Log</h1>
@@ -127,27 +129,20 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           </>
         )}
       </Entry>
-      <Entry
-        name="Causes"
-        id="causes"
-        chief={{ figure: reader.count(data.causes.length), unit: data.causes.length === 1 ? "cause" : "causes" }}
-      >
-        {data.causes.length === 0 ? (
+      <Entry name="Causes" id="causes" chief={{ figure: reader.count(causes), unit: causes === 1 ? "cause" : "causes" }}>
+        {causes === 0 ? (
           <p>From {reader.days(data.shown)} nothing silenced several stations at once.</p>
         ) : (
           <>
             <p>
-              From {reader.days(data.shown)} the log shows <Key>{counted(reader, data.causes.length, "cause")}</Key> that ended
-              sessions or silenced stations. Each is inferred once, for all stations that it explains.
+              From {reader.days(data.shown)} the log shows <Key>{counted(reader, causes, "cause")}</Key> that ended sessions or
+              silenced stations:{" "}
+              {listed(data.causes.map(({ kind, count }) => counted(reader, count, ...(causeNames[kind] ?? [kind, kind]))))}. Each
+              is inferred once, for all stations that it explains.
             </p>
-            <ul class="causes">
-              {data.causes.slice(0, causesShown).map((cause) => (
-                <CauseWords key={`${cause.kind} ${cause.fromBest} ${cause.stations.join()}`} cause={cause} reader={reader} />
-              ))}
-            </ul>
-            {data.causes.length > causesShown ? (
-              <p>And {reader.count(data.causes.length - causesShown)} earlier ones: choose fewer days to see them.</p>
-            ) : null}
+            {data.causes.map((each, i) => (
+              <CausesOfKind key={each.kind} causes={each} isOpen={i === 0} reader={reader} />
+            ))}
           </>
         )}
       </Entry>
@@ -197,7 +192,7 @@ function Readings({ readings, reader }: { readings: readonly Reading[]; reader: 
                   {name}
                 </th>
               ))}
-              <th scope="col">Read at (UTC)</th>
+              <th scope="col">Read at</th>
             </tr>
           </thead>
           <tbody>
@@ -210,7 +205,9 @@ function Readings({ readings, reader }: { readings: readonly Reading[]; reader: 
                   <td key={name}>{reader.count(reading[name])}</td>
                 ))}
                 <td>
-                  <time dateTime={reading.readAt}>{reader.utc(reading.readAt)}</time>
+                  <time dateTime={reading.readAt}>
+                    {reader.day(reading.readDay)}, {reading.readClock}
+                  </time>
                 </td>
               </tr>
             ))}
@@ -222,15 +219,15 @@ function Readings({ readings, reader }: { readings: readonly Reading[]; reader: 
   );
 }
 
-function Rejects({ group, reader }: { group: RejectGroup; reader: Reader }): JSX.Element {
+function Rejects({ group, reader }: { group: RejectReason; reader: Reader }): JSX.Element {
   return (
     <details class="rejects">
       <summary>
-        <span class="number">{reader.count(group.count)}</span> {group.reason}
+        <span class="number">{reader.count(group.rejects)}</span> {group.reason}
         {group.field ? <small> in {group.field}</small> : null}
       </summary>
       <ol>
-        {group.first.map(({ file, line, text, reason }) => (
+        {group.lines.map(({ file, line, text, reason }) => (
           <li key={`${file} ${line}`}>
             <p>
               <span class="path">{file.split("/").at(-1)}</span> line {reader.count(line)}: {reason}
@@ -241,9 +238,9 @@ function Rejects({ group, reader }: { group: RejectGroup; reader: Reader }): JSX
           </li>
         ))}
       </ol>
-      {group.count > group.first.length ? (
+      {group.rejects > group.lines.length ? (
         <p>
-          The first {reader.count(group.first.length)} of {reader.count(group.count)}; all of them with{" "}
+          The first {reader.count(group.lines.length)} of {reader.count(group.rejects)}; all of them with{" "}
           <code>almanac rejects</code>.
         </p>
       ) : null}
@@ -251,13 +248,33 @@ function Rejects({ group, reader }: { group: RejectGroup; reader: Reader }): JSX
   );
 }
 
-function CauseWords({ cause, reader }: { cause: Cause; reader: Reader }): JSX.Element {
+function CausesOfKind({
+  causes: { kind, count, latest },
+  isOpen,
+  reader,
+}: {
+  causes: CauseKind;
+  isOpen: boolean;
+  reader: Reader;
+}): JSX.Element {
   return (
-    <li>
-      <p>{cause.text}</p>
-      <p class="small">
-        Stations {listed(cause.stations)} · began between {reader.utc(cause.fromLow)} and {reader.utc(cause.fromHigh)}
-      </p>
-    </li>
+    <details class="rejects" open={isOpen}>
+      <summary>
+        <span class="number">{reader.count(count)}</span> {causeNames[kind]?.[count === 1 ? 0 : 1] ?? kind}
+        {count > latest.length ? <small> the latest {reader.count(latest.length)}</small> : null}
+      </summary>
+      <ul class="causes">
+        {latest.map((cause) => (
+          <li key={`${cause.fromBest} ${cause.stations.join()}`}>
+            <p class="small">
+              <time dateTime={cause.fromBest}>{reader.day(cause.day)}</time>, from{" "}
+              {cause.clockLow === cause.clockHigh ? cause.clockLow : `${cause.clockLow}–${cause.clockHigh}`}
+              {cause.clockUntil ? ` until ${cause.clockUntil}` : ""}
+            </p>
+            <p>{cause.text}</p>
+          </li>
+        ))}
+      </ul>
+    </details>
   );
 }

@@ -1,6 +1,6 @@
 // One machine: its hours by week with their range, its week as a map, its day's profile, how long its sessions last.
 import type { JSX } from "preact";
-import type { HoursRow, Machine, Workings } from "../ask/answers.ts";
+import type { HoursRow, Machine, MaybeRange, Workings } from "../ask/answers.ts";
 import { Figure } from "../charts/figure.tsx";
 import { changeWords } from "../words/change.ts";
 import { counted, listed, type Reader } from "../words/reader.ts";
@@ -26,6 +26,7 @@ export const machine = leaf<Data>({
   need: "see-use",
   readsLog: true,
   hasPeriod: true,
+  compares: true,
   title: (_visit, { machine }) => machine.name,
   async load({ ask }, { params, period }) {
     const { machines } = await ask("machines");
@@ -34,7 +35,7 @@ export const machine = leaf<Data>({
     const of = { machine: found.machine };
     const [now, before] = await Promise.all([
       ask("hours", { ...of, ...spanOf(period.days) }),
-      period.before ? ask("hours", { ...of, ...spanOf(period.before) }) : null,
+      period.before && period.wantsComparison ? ask("hours", { ...of, ...spanOf(period.before) }) : null,
     ]);
     return {
       machine: found,
@@ -59,16 +60,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
       <h1>{machine.name}</h1>
       <Facts machine={machine} />
       <p class="lead">
-        {row ? (
-          <>
-            From {reader.days(lived)} it was enabled for <Key>{reader.range(row.enabledHours)} hours</Key>
-            {row.sessions === null ? "" : ` in ${counted(reader, row.sessions, "session")}`}
-            {row.members === null ? "" : ` by ${counted(reader, row.members, "member")}`}. Its motor ran{" "}
-            <Key>{reader.range(row.runHours)} hours</Key>.
-          </>
-        ) : (
-          <>From {reader.days(lived)} no badge enabled it.</>
-        )}
+        From {reader.days(lived)} {row ? <HoursWords kind={machine.kind} row={row} reader={reader} /> : "no badge enabled it."}
         {period.wantsComparison && period.before ? (
           <> {comparisonWords(row, before, reader.days(period.before), reader)}</>
         ) : null}
@@ -84,20 +76,22 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
         id="weeks"
         chief={row ? { figure: reader.hours(row.enabledHours.best ?? 0), unit: "badge hours" } : undefined}
       >
-        <Figure
-          chart="weekBars"
-          title="Badge hours by week"
-          unit="hours a week; the line is the range where ends were not seen"
-          settings={{ shown, chosen: period.days, what: "enabledHours" }}
-          source={{ command: "hours", params: { by: "week", ...of, ...spanOf(shown) } }}
-          reader={reader}
-          workings={data.workings}
-        />
+        {hasStations ? (
+          <Figure
+            chart="weekBars"
+            title="Badge hours by week"
+            unit="hours a week; the line is the range where ends were not seen"
+            settings={{ shown, chosen: period.days, what: "enabledHours", machines: [machine.machine] }}
+            source={{ command: "hours", params: { by: "week", ...of, ...spanOf(shown) } }}
+            reader={reader}
+            workings={data.workings}
+          />
+        ) : null}
         <Figure
           chart="weekBars"
           title="Run-hours by week"
           unit="hours a week the motor ran; the line is their range"
-          settings={{ shown, chosen: period.days, what: "runHours" }}
+          settings={{ shown, chosen: period.days, what: "runHours", machines: [machine.machine] }}
           source={{ command: "hours", params: { by: "week", ...of, ...spanOf(shown) } }}
           reader={reader}
           workings={data.workings}
@@ -155,6 +149,31 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   );
 }
 
+/** What the hours of a machine mean depends on how it is known. */
+function HoursWords({ kind, row, reader }: { kind: string; row: HoursRow; reader: Reader }): JSX.Element {
+  const run = <Key>{reader.range(row.runHours)} hours</Key>;
+  if (kind === "meter") return <>its hour meter ran {run}.</>;
+  if (kind === "always-on") return <>it ran {run}: it is always on.</>;
+  if (kind === "driven")
+    return (
+      <>
+        it ran {run} along with the machines that drive it
+        {row.starts === null ? "" : `, in ${counted(reader, row.starts, "start")}`}
+        {row.loadHours && row.loadHours.best !== null
+          ? `, and took ${reader.range(row.loadHours)} load-hours: its drivers' hours, each by what it sends`
+          : ""}
+        .
+      </>
+    );
+  return (
+    <>
+      it was enabled for <Key>{reader.range(row.enabledHours)} hours</Key>
+      {row.sessions === null ? "" : ` in ${counted(reader, row.sessions, "session")}`}
+      {row.members === null ? "" : ` by ${counted(reader, row.members, "member")}`}. Its motor ran {run}.
+    </>
+  );
+}
+
 function Facts({ machine }: { machine: Machine }): JSX.Element {
   const { group, room, hazard, kind, stations, claimed } = machine;
   return (
@@ -189,8 +208,13 @@ function Facts({ machine }: { machine: Machine }): JSX.Element {
   );
 }
 
+const none: MaybeRange = { low: 0, best: 0, high: 0 };
+
+/** Badge hours, or run-hours where there are no badges; no row is no hours. */
+const hoursOf = (row: HoursRow | null): MaybeRange =>
+  row === null ? none : row.enabledHours.best === null ? row.runHours : row.enabledHours;
+
 function comparisonWords(row: HoursRow | null, before: HoursRow | null, days: string, reader: Reader): string {
-  const now = row?.enabledHours.best ?? 0;
-  const then = before?.enabledHours.best ?? 0;
-  return `From ${days} it was ${before ? reader.range(before.enabledHours) : reader.hours(0)} hours: now ${changeWords(now, then, reader)}.`;
+  const then = hoursOf(before);
+  return `From ${days} it was ${reader.range(then)} hours: now ${changeWords(hoursOf(row).best ?? 0, then.best ?? 0, reader)}.`;
 }

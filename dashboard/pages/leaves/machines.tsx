@@ -140,8 +140,8 @@ function MachineTable({
                   {kind === "stations" ? null : <small> {kindWords[kind] ?? kind}</small>}
                 </th>
                 <td class="word">{room ?? "–"}</td>
-                <td>{row ? reader.range(row.enabledHours) : "–"}</td>
-                <td>{row ? reader.range(row.runHours) : "–"}</td>
+                <td>{row && row.enabledHours.best !== null ? reader.range(row.enabledHours) : "–"}</td>
+                <td>{row && row.runHours.best !== null ? reader.range(row.runHours) : "–"}</td>
                 <td>{row?.sessions === null || row === undefined ? "–" : reader.count(row.sessions)}</td>
                 <td>{row?.starts === null || row === undefined ? "–" : reader.count(row.starts)}</td>
               </tr>

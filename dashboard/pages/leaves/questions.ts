@@ -15,11 +15,14 @@ export function weeksAround({ lived, days }: Period, firstDay: string): Days {
   return { since: since < first ? first : since, until };
 }
 
-/** Badge hours of all machines that have stations of their own; what others drive is left out. */
-export const totalHours = (rows: readonly HoursRow[], machines: readonly Machine[]): number => {
-  const driven = new Set(machines.filter(({ kind }) => kind === "driven").map(({ machine }) => machine));
-  return rows.filter(({ machine }) => !driven.has(machine)).reduce((sum, { enabledHours }) => sum + (enabledHours.best ?? 0), 0);
-};
+/** Machines whose badge hours may be added up: what others drive would count twice. */
+export const undriven = (machines: readonly Machine[]): string[] =>
+  machines.filter(({ kind }) => kind !== "driven").map(({ machine }) => machine);
+
+export function totalHours(rows: readonly HoursRow[], machines: readonly Machine[]): number {
+  const own = new Set(undriven(machines));
+  return rows.filter(({ machine }) => own.has(machine)).reduce((sum, { enabledHours }) => sum + (enabledHours.best ?? 0), 0);
+}
 
 export const nameOf = (machines: readonly Pick<Machine, "machine" | "name">[], machine: string): string =>
   machines.find((each) => each.machine === machine)?.name ?? machine;

@@ -11,7 +11,7 @@ import { Entry, Key } from "./entry.tsx";
 import { type FiveCounts, fiveCounts, sumOfReadings } from "./five-counts.ts";
 import { leaf, type Visit } from "./leaf.ts";
 import { LogAge } from "./log-age.tsx";
-import { nameOf, spanOf, totalHours, weeksAround } from "./questions.ts";
+import { nameOf, spanOf, totalHours, undriven, weeksAround } from "./questions.ts";
 import { steps, withStep, workings } from "./workings.ts";
 
 interface Data {
@@ -32,13 +32,14 @@ export const today = leaf<Data>({
   need: "see-use",
   readsLog: true,
   hasPeriod: true,
+  compares: true,
   title: () => "Today",
   async load({ ask }, { period, calendar }) {
     const shown = { since: plusDays(calendar.lastDay!, 1 - freshDays), until: calendar.lastDay! };
     const [{ machines }, now, before, log] = await Promise.all([
       ask("machines"),
       ask("hours", spanOf(period.days)),
-      period.before ? ask("hours", spanOf(period.before)) : null,
+      period.before && period.wantsComparison ? ask("hours", spanOf(period.before)) : null,
       unlessRefused(ask("log", spanOf(shown))),
     ]);
     return {
@@ -74,7 +75,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           chart="weekBars"
           title="Badge hours by week, all machines"
           unit="hours a week; the days chosen above in the accent"
-          settings={{ shown, chosen: period.days, what: "enabledHours" }}
+          settings={{ shown, chosen: period.days, what: "enabledHours", machines: undriven(machines) }}
           source={{ command: "hours", params: { by: "week", ...spanOf(shown) } }}
           reader={reader}
           workings={withStep(data.workings, steps.sumOfMachines)}
@@ -174,7 +175,10 @@ function BusiestWords({
   machines: readonly Machine[];
   reader: Reader;
 }): JSX.Element {
-  const [first, ...others] = [...rows].sort((a, b) => (b.enabledHours.best ?? 0) - (a.enabledHours.best ?? 0));
+  const own = new Set(machines.filter(({ kind }) => kind === "stations").map(({ machine }) => machine));
+  const [first, ...others] = rows
+    .filter(({ machine }) => own.has(machine))
+    .sort((a, b) => (b.enabledHours.best ?? 0) - (a.enabledHours.best ?? 0));
   if (!first) return <p>No machine was used in these days.</p>;
   const idle = machines.filter(({ machine, kind }) => kind === "stations" && !rows.some((row) => row.machine === machine));
   const next = others

@@ -8,7 +8,7 @@ export interface Reader {
   count(value: number): string;
   /** Hours with as many digits as they deserve: 0.42, 7.3, 41.2, 1,204. */
   hours(value: number): string;
-  /** 41.2, or 41.2 (38–44) where the ends are known to differ. */
+  /** 41.2, or 41.2 (38–44) where the ends differ by more than a hundredth. */
   range(value: MaybeRange): string;
   share(value: number): string;
   /** A figure with so many significant digits. */
@@ -82,7 +82,8 @@ export function readerOf(locale: string): Reader {
     hours,
     range({ low, best, high }) {
       if (best === null) return unknown;
-      if (low === null || high === null || hours(low) === hours(high)) return hours(best);
+      const isExact = low === null || high === null || high - low < 0.01 * best || hours(low) === hours(high);
+      if (isExact) return hours(best);
       return `${hours(best)} (${hours(low)}–${hours(high)})`;
     },
     share(value) {
