@@ -5,21 +5,29 @@ import type { Browser, BrowserContextOptions, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { type FixtureServer, serveFixture } from "../pages/fixtures/server.ts";
 import { fixtureAsker } from "../pages/fixtures/workshop.ts";
+import { almanac, emptyFolder, served } from "../support/almanac.ts";
+import { writeShop } from "../support/shop.ts";
 import { desk, launch, lookForChromium, openWatched, phone, settled, type Watched } from "./browser.ts";
 import { leafAddresses } from "./leaf-addresses.ts";
 
 const leaves = Object.entries(leafAddresses);
 const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
 
-describe.skipIf(!lookForChromium())("pages in a browser", () => {
-  let browser: Browser;
+const isSkipped = !lookForChromium();
+let browser: Browser;
+
+beforeAll(async () => {
+  if (!isSkipped) browser = await launch();
+});
+afterAll(() => browser?.close());
+
+describe.skipIf(isSkipped)("pages in a browser", () => {
   let server: FixtureServer;
 
   beforeAll(async () => {
-    [browser, server] = await Promise.all([launch(), serveFixture(fixtureAsker())]);
+    server = await serveFixture(fixtureAsker());
   });
   afterAll(async () => {
-    await browser?.close();
     await server?.close();
   });
 
@@ -227,6 +235,35 @@ describe.skipIf(!lookForChromium())("pages in a browser", () => {
       await page.evaluate(() => document.querySelector(".sheet")?.setAttribute("aria-busy", "true"));
       expect(await page.evaluate(() => document.getAnimations().length)).toBe(0);
     });
+  });
+});
+
+describe.skipIf(isSkipped)("the built program in a browser", () => {
+  test("a log is read, served and seen: charts with real numbers, no error on any leaf", async () => {
+    const folder = emptyFolder();
+    writeShop(folder.path);
+    await almanac(folder.path, ["ingest", "log.csv"]);
+    const running = await served(folder.path, ["serve"]);
+    const { page, complaints, close } = await openWatched(browser, desk);
+    try {
+      await page.goto(running.address);
+      await settled(page);
+      expect(await page.locator("svg").count()).toBe(4);
+      const bars = page.getByRole("slider", { name: "Badge hours by week, all machines" });
+      await bars.focus();
+      // The shop's log: an hour every eleven hours from Monday 3 March 2025, 09:00.
+      expect(await bars.getAttribute("aria-valuetext")).toBe("week of 3 March 2025: 15.0 hours");
+      for (const path of ["machines", "machines/planer", "machines/dust-collector", "demand", "log", "bench"]) {
+        await page.goto(`${running.address}${path}`);
+        await settled(page);
+      }
+      expect(complaints).toEqual([]);
+    } finally {
+      await close();
+      running.child.kill();
+      await running.ended;
+      folder.remove();
+    }
   });
 });
 
