@@ -42,28 +42,32 @@ describe.skipIf(isSkipped)("pages in a browser", () => {
     }
   }
 
-  test.each(leaves)("%s: no error, nothing for axe to find, nothing sticks out, every control can be hit", async (name, path) => {
-    await visit(path, phone, async ({ page, complaints }) => {
-      for (const size of [phone, desk])
-        for (const colorScheme of ["light", "dark"] as const) {
-          await page.setViewportSize(size.viewport!);
-          await page.emulateMedia({ colorScheme });
+  test.each(leaves)(
+    "%s: no error, nothing for axe to find, nothing sticks out, every control can be hit",
+    async (name, path) => {
+      await visit(path, phone, async ({ page, complaints }) => {
+        for (const size of [phone, desk])
+          for (const colorScheme of ["light", "dark"] as const) {
+            await page.setViewportSize(size.viewport!);
+            await page.emulateMedia({ colorScheme });
+            await settled(page);
+            const { violations } = await new AxeBuilder({ page }).withTags(tags).analyze();
+            const found = violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(" ")}`);
+            expect(found, `${size.viewport!.width} pixels, ${colorScheme}`).toEqual([]);
+          }
+        // 640 is a desk's page at 200 %.
+        for (const width of [360, 640]) {
+          await page.setViewportSize({ width, height: 800 });
           await settled(page);
-          const { violations } = await new AxeBuilder({ page }).withTags(tags).analyze();
-          const found = violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(" ")}`);
-          expect(found, `${size.viewport!.width} pixels, ${colorScheme}`).toEqual([]);
+          expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(width);
+          expect(await smallControls(page), `${width} pixels`).toEqual([]);
         }
-      // 640 is a desk's page at 200 %.
-      for (const width of [360, 640]) {
-        await page.setViewportSize({ width, height: 800 });
-        await settled(page);
-        expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(width);
-        expect(await smallControls(page), `${width} pixels`).toEqual([]);
-      }
-      // The page of an address that names nothing answers 404 itself, and the browser says so.
-      expect(complaints.filter((words) => !(name === "machine-absent" && words.includes("404")))).toEqual([]);
-    });
-  });
+        // The page of an address that names nothing answers 404 itself, and the browser says so.
+        expect(complaints.filter((words) => !(name === "machine-absent" && words.includes("404")))).toEqual([]);
+      });
+    },
+    240_000,
+  );
 
   test("Today arrives with its numbers, and without scripts too", async () => {
     await visit("/", { ...desk, javaScriptEnabled: false }, async ({ page }) => {
