@@ -24,7 +24,8 @@ export const rejects = storeCommand({
       const { readRejectsAgain } = await import("../reading.ts");
       await readRejectsAgain(desk, profile ?? null);
     }
-    if (by === "line") return { head: {}, list: { name: "rejects", rows: (await listRejects(desk.connection)) as unknown as Row[] } };
+    if (by === "line")
+      return { head: {}, list: { name: "rejects", rows: (await listRejects(desk.connection)) as unknown as Row[] } };
     const rows = await ask<Row>(desk.connection, everyReason, { shown: linesOfReason });
     return { head: {}, list: { name: "reasons", rows: rows.map((row) => ({ ...row, lines: JSON.parse(row.lines as string) })) } };
   },
