@@ -1,11 +1,13 @@
 -- What was heard of each station before it started again.
--- $as_of, $since timestamptz. Reads walked, event, alive_stretch, unseen. Makes boot_silence: station, boot_at, low_at = its last
+-- $as_of, $since, $from timestamptz: boots before $from are known already. Reads walked, earlier_line, event, alive_stretch, unseen. Makes boot_silence: station, boot_at, low_at = its last
 -- sign of life before; rhythm_seconds, alive_from_at = longest gap and start of the signs of life that ended there (null where
 -- it gives none); ended_session boolean.
 CREATE OR REPLACE TEMP TABLE boot_silence AS
 WITH boot AS (
-  SELECT station, occurred_at AS boot_at, max(before_at) AS before_at
-  FROM walked WHERE kind = 'boot' GROUP BY ALL
+  SELECT station, occurred_at AS boot_at, max(greatest(before_at, earlier_at)) AS before_at
+  FROM walked LEFT JOIN earlier_line USING (station)
+  WHERE kind = 'boot' AND occurred_at >= $from::timestamptz
+  GROUP BY ALL
 ), mark AS (
   SELECT station, boot_at AS at_time, 2 AS place, before_at, NULL::timestamptz AS other_at, NULL AS stretch FROM boot
   UNION ALL

@@ -1,9 +1,9 @@
 -- When each cause struck in each joint world: evenly between its bounds, as far as the signs of life that did not come allow.
--- $seed varchar. Reads cause, shuffle. Makes cause_cut: cause_id, cuts double[] (seconds since 1970).
+-- $seed varchar. Reads judged, cause, shuffle. Makes cause_cut: cause_id, cuts double[] (seconds since 1970).
 CREATE OR REPLACE TEMP TABLE cause_cut AS
 WITH lucky AS (
   SELECT *, md5_number_lower(concat('cause:', cause_id, ':', $seed::varchar)) AS luck
-  FROM cause WHERE kind IN ('power-cut', 'contact')
+  FROM cause WHERE cause_id IN (SELECT cause_id FROM judged)
 ), first AS MATERIALIZED (
   -- One order after the other: joined in one go, a plan may cross the three of them before it looks at luck.
   SELECT lucky.*, a.places AS first_places FROM lucky JOIN shuffle AS a ON a.number = luck % 256

@@ -13,9 +13,7 @@ WITH seen AS (
   FROM seen GROUP BY machine, day
 ), total AS (
   SELECT machine, sum(sessions)::bigint AS sessions, max(longest) AS longest,
-    -- How many the reference must have: all of few, of many the number's first five binary digits.
-    CASE WHEN sum(sessions) < 512 THEN sum(sessions)::bigint
-      ELSE (sum(sessions)::bigint >> (floor(log2(sum(sessions)))::integer - 4)) << (floor(log2(sum(sessions)))::integer - 4) END AS wanted
+    reference_size(sum(sessions)::bigint) AS wanted
   FROM by_day GROUP BY machine
 ), reached AS (
   SELECT machine, day, sum(sessions) OVER by_time AS reference_sessions, sum(sessions - 1) OVER by_time AS pauses,

@@ -3,13 +3,13 @@
 -- Without any seen session in the log: a mean of one hour and a longest of twelve.
 -- Whoever ended a session unheard was followed by nobody until the next start: the later the end, the likelier that is. So each
 -- length weighs e to the power of length over mean pause, the pauses of a machine's days being taken as exponential.
--- $seed varchar. Reads machine_length, machine, unseen, shuffle. Makes reference: machine, longest_seconds, mean_seconds, lengths
+-- $seed varchar. Reads machine_length, machine, judged_machine, normal_score, shuffle. Makes reference: machine, longest_seconds, mean_seconds, lengths
 -- (ascending), and odds: by what the odds of ending earlier are off in each joint world, since the reference itself is a sample
 -- (null from 4,096 sessions on).
 CREATE OR REPLACE TEMP TABLE reference AS
 WITH wanted AS (
   SELECT DISTINCT machine, coalesce(group_id, machine) AS group_id
-  FROM (SELECT machine FROM unseen UNION SELECT machine FROM machine_length) LEFT JOIN machine USING (machine)
+  FROM (SELECT machine FROM judged_machine UNION SELECT machine FROM machine_length) LEFT JOIN machine USING (machine)
 ), known AS (
   SELECT machine, group_id, sessions, longest_seconds, reference_sessions, pauses, pause_seconds, lengths
   FROM wanted JOIN machine_length USING (machine)

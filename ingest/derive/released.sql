@@ -1,5 +1,5 @@
 -- Sessions whose end was seen. Where the clock was set between start and end, the end is bounded by what both stamps allow.
--- $rules_version integer. Reads found. Adds to session.
+-- $from timestamptz: those that ended before are known already. $rules_version integer. Reads found. Adds to session.
 INSERT INTO session
 SELECT
   session_id, machine, station, badge, started_at, closer_at, 'released',
@@ -9,7 +9,7 @@ SELECT
   closer_at,
   CASE WHEN shifted
     THEN greatest(closer_at, started_at + (coalesce(closer_late_at, closer_at) - coalesce(early_at, started_at)))
-    ELSE closer_at END,
+    ELSE closer_at END AS latest_at,
   starts, NULL, NULL, $rules_version::integer
 FROM (
   SELECT *,
@@ -20,3 +20,4 @@ FROM (
   FROM found
   WHERE closer = 'release'
 )
+WHERE latest_at >= $from::timestamptz

@@ -1,8 +1,10 @@
 import fc from "fast-check";
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import { deriveSessions } from "../../ingest/derive/index.ts";
-import { inShop, type SessionRow, sessions } from "./shop.ts";
+import { inEmptyShop, type SessionRow, sessions } from "./shop.ts";
 import { dateOf, type Settings, simulate, start, write } from "./simulator.ts";
+
+vi.setConfig({ testTimeout: 300_000 });
 
 const settings = fc.record({
   seed: fc.integer(),
@@ -21,7 +23,7 @@ const derived = async (
   asOf: Date,
   order?: (index: number) => number,
 ): Promise<SessionRow[]> =>
-  inShop(async (connection) => {
+  inEmptyShop(async (connection) => {
     await write(connection, world, order);
     await deriveSessions(connection, { asOf, seed: 1 });
     return sessions(connection);
@@ -52,7 +54,7 @@ describe("laws", () => {
   test("the truth lies between the bounds, and so does every draw", async () => {
     await fc.assert(fc.asyncProperty(settings, fc.double({ min: 0.3, max: 1, noNaN: true }), holdsBounds), {
       seed: 20,
-      numRuns: 40,
+      numRuns: 25,
     });
   });
 
@@ -61,7 +63,7 @@ describe("laws", () => {
       fc.asyncProperty(settings, fc.double({ min: 0.3, max: 1, noNaN: true }), (chosen, share) =>
         holdsBounds({ ...chosen, alive: false, losses: 0 }, share),
       ),
-      { seed: 21, numRuns: 25 },
+      { seed: 21, numRuns: 15 },
     );
   });
 
@@ -73,7 +75,7 @@ describe("laws", () => {
         const shuffled = await derived(world, asOf, (index) => ((index + 1) * factor * 7919) % 10_007);
         expect(shuffled).toEqual(await derived(world, asOf));
       }),
-      { seed: 22, numRuns: 10 },
+      { seed: 22, numRuns: 6 },
     );
   });
 
@@ -86,7 +88,7 @@ describe("laws", () => {
         const shifted = {
           ...world,
           lines: world.lines.map((line) => ({ ...line, at: later(line.at) })),
-          alive: world.alive.map((stretch) => ({ ...stretch, first: stretch.first + by / 1000, last: stretch.last + by / 1000 })),
+          signs: world.signs.map((sign) => ({ ...sign, at: sign.at + by / 1000 })),
         };
         const plain = (rows: SessionRow[], back: number) =>
           rows.map((row) => [
@@ -102,16 +104,16 @@ describe("laws", () => {
         const asOf = dateOf(chosen.days * 86_400);
         expect(plain(await derived(shifted, new Date(asOf.getTime() + by)), by)).toEqual(plain(await derived(world, asOf), 0));
       }),
-      { seed: 23, numRuns: 10 },
+      { seed: 23, numRuns: 6 },
     );
   });
 
   test("the draws' mean is the mean of the truth where releases get lost by chance, and their spread holds the total", async () => {
-    // 40 shops of 12 days in which 3 releases in 10 get lost. Each total's error is counted in spreads of its own draws.
+    // 30 shops of 12 days in which 3 releases in 10 get lost. Each total's error is counted in spreads of its own draws.
     const errors: number[] = [];
     let real = 0;
     let expected = 0;
-    for (let seed = 1; seed <= 40; seed += 1) {
+    for (let seed = 1; seed <= 30; seed += 1) {
       const world = simulate({ seed, stations: 3, days: 12, lostReleases: 0.3, alive: false });
       const truth = new Map(world.sessions.map((session) => [`${session.station}|${start + session.start}`, session]));
       const totals = Array.from({ length: 100 }, () => 0);
@@ -131,9 +133,8 @@ describe("laws", () => {
       expected += mean;
     }
     const within = errors.filter((error) => Math.abs(error) < 1.2816).length;
-    // Eight in ten lie within the 10 and 90 % points; of 40, with 99.9 % between 23 and 39 (binomial).
-    expect(within).toBeGreaterThanOrEqual(23);
-    expect(within).toBeLessThanOrEqual(39);
-    expect(Math.abs(expected / real - 1)).toBeLessThan(0.05);
+    // Eight in ten lie within the 10 and 90 % points; of 30, with 99.9 % between 16 and 30 (binomial).
+    expect(within).toBeGreaterThanOrEqual(16);
+    expect(Math.abs(expected / real - 1)).toBeLessThan(0.08);
   });
 });

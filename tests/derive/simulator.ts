@@ -14,7 +14,21 @@ export interface TrueSession {
 export interface World {
   sessions: TrueSession[];
   lines: Line[];
-  alive: { station: string; first: number; last: number; signs: number; gap: number }[];
+  /** Signs of life that were heard. */
+  signs: Sign[];
+}
+
+export interface Sign {
+  station: string;
+  at: number;
+}
+
+export interface Stretch {
+  station: string;
+  first: number;
+  last: number;
+  signs: number;
+  gap: number;
 }
 
 export interface Settings {
@@ -59,7 +73,7 @@ export function simulate(settings: Settings): World {
   const lost = spans(losses, whole, () => between(300, 3 * 3600), between)
     .filter((loss) => dark.every((cut) => Math.abs(cut.from - loss.from) > 600))
     .map((loss) => ({ ...loss, stations: random() < 0.3 ? names : [names[Math.floor(random() * names.length)]!] }));
-  const world: World = { sessions: [], lines: [], alive: [] };
+  const world: World = { sessions: [], lines: [], signs: [] };
   for (const station of names) {
     const unheard = (at: number) => lost.some((loss) => loss.stations.includes(station) && at >= loss.from && at < loss.until);
     const boots = dark.map((cut) => ({ cut, at: cut.until + between(5, 60) }));
@@ -103,21 +117,29 @@ export function simulate(settings: Settings): World {
     });
     if (!alive) continue;
     const phase = between(0, rhythm);
-    let stretch: { station: string; first: number; last: number; signs: number; gap: number } | undefined;
-    for (let at = phase; at < whole; at += rhythm) {
-      if (!powered(at) || unheard(at)) continue;
-      if (stretch && at - stretch.last < 2.5 * rhythm) {
-        stretch.gap = Math.max(stretch.gap, at - stretch.last);
-        stretch.last = at;
-        stretch.signs += 1;
-      } else {
-        stretch = { station, first: at, last: at, signs: 1, gap: 0 };
-        world.alive.push(stretch);
-      }
-    }
+    for (let at = phase; at < whole; at += rhythm) if (powered(at) && !unheard(at)) world.signs.push({ station, at });
   }
   world.lines.sort((a, b) => (a.at < b.at ? -1 : a.at > b.at ? 1 : 0));
   return world;
+}
+
+/** Signs of life as stretches in which the rhythm held. */
+export function stretches(signs: Sign[]): Stretch[] {
+  const made: Stretch[] = [];
+  const open = new Map<string, Stretch>();
+  for (const { station, at } of [...signs].sort((a, b) => a.at - b.at)) {
+    const stretch = open.get(station);
+    if (stretch && at - stretch.last < 2.5 * rhythm) {
+      stretch.gap = Math.max(stretch.gap, at - stretch.last);
+      stretch.last = at;
+      stretch.signs += 1;
+    } else {
+      const next = { station, first: at, last: at, signs: 1, gap: 0 };
+      made.push(next);
+      open.set(station, next);
+    }
+  }
+  return made;
 }
 
 function spans(count: number, whole: number, length: () => number, between: (low: number, high: number) => number) {
@@ -143,11 +165,13 @@ export async function write(
     await connection.run("INSERT INTO event FROM shuffled");
     await connection.run("DROP TABLE shuffled");
   }
-  await writeAlive(connection, world.alive);
+  await writeAlive(connection, world.signs);
 }
 
-export async function writeAlive(connection: DuckDBConnection, stretches: World["alive"]): Promise<void> {
-  const rows = stretches.map(({ station, first, last, signs, gap }) => ({
+/** Writes the stretches of all signs known so far, in place of those before. */
+export async function writeAlive(connection: DuckDBConnection, signs: Sign[]): Promise<void> {
+  await connection.run("DELETE FROM alive_stretch");
+  const rows = stretches(signs).map(({ station, first, last, signs, gap }) => ({
     station,
     first_at: dateOf(first).toISOString(),
     last_at: dateOf(last).toISOString(),
