@@ -1,5 +1,5 @@
 -- When each cause struck in each joint world: evenly between its bounds, as far as the signs of life that did not come allow.
--- $seed varchar. Reads judged, cause, shuffle. Makes cause_cut: cause_id, cuts double[] (seconds since 1970).
+-- $seed varchar. Reads judged, cause, shuffle. Makes cause_cut: cause_id, from_best, cuts double[] (seconds since 1970).
 CREATE OR REPLACE TEMP TABLE cause_cut AS
 WITH lucky AS (
   SELECT *, md5_number_lower(concat('cause:', cause_id, ':', $seed::varchar)) AS luck
@@ -12,7 +12,7 @@ WITH lucky AS (
 ), third AS MATERIALIZED (
   SELECT second.*, c.places AS third_places FROM second JOIN shuffle AS c ON c.number = 512 + (luck >> 16) % 256
 )
-SELECT cause_id,
+SELECT cause_id, from_best,
   list_transform(list_select(first_places, list_select(second_places, third_places)), lambda place:
     epoch_us(from_low) / 1e6 + (place - 0.5) / 50 * (epoch_us(from_best) - epoch_us(from_low)) / 1e6) AS cuts
 FROM third

@@ -39,11 +39,17 @@ WITH placed AS (
         low - mean_seconds * ln(1 - (place - 0.5) / 100 * (1 - exp(-(high - low) / mean_seconds))))
       ELSE list_transform(places, lambda place: low - mean_seconds * ln(1 - (place - 0.5) / 100))
     END AS lengths_drawn,
+    CASE
+      WHEN within > below THEN (lengths[below + (within - below + 1) // 2] + lengths[below + (within - below) // 2 + 1]) / 2
+      WHEN bounded THEN low - mean_seconds * ln(1 - (1 - exp(-(high - low) / mean_seconds)) / 2)
+      ELSE low + mean_seconds * ln(2)
+    END AS median_length,
     -- The chance that it still runs.
     CASE WHEN ended = 'open' THEN (len(lengths) - upto + 0.5) / (len(lengths) - upto + 0.5 + 0.02 * (upto - below)) END AS running
   FROM ordered
 ), cut AS (
-  SELECT lasted.*, list_transform(cause_cut.cuts, lambda cut: cut - epoch_us(started_at) / 1e6) AS cuts
+  SELECT lasted.*, list_transform(cause_cut.cuts, lambda cut: cut - epoch_us(started_at) / 1e6) AS cuts,
+    (epoch_us(from_best) - epoch_us(started_at)) / 1e6 AS median_cut
   FROM lasted LEFT JOIN cause_cut ON cause_cut.cause_id = lasted.cause_id
 ), drawn AS (
   SELECT *,
@@ -57,6 +63,11 @@ WITH placed AS (
   FROM cut
 )
 SELECT session_id, machine, station, badge, started_at, NULL, ended, end_low,
-  make_timestamptz(epoch_us(started_at) + (list_aggregate(draws, 'median') * 1e6)::bigint),
+  make_timestamptz(epoch_us(started_at) + (1e6 * CASE
+    WHEN heard THEN median_cut
+    WHEN cuts IS NOT NULL THEN list_aggregate(draws, 'median')
+    WHEN running >= 0.5 THEN high
+    WHEN running IS NOT NULL THEN least(high, lengths[below + 1 + floor((upto - below) * 0.5 / (1 - running))::bigint])
+    ELSE median_length END)::bigint),
   end_high, starts, cause_id, draws, $rules_version::integer
 FROM drawn

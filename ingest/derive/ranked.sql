@@ -13,7 +13,7 @@ WITH mark AS (
     count_if(place = 1) OVER (PARTITION BY machine ORDER BY seconds, place ROWS UNBOUNDED PRECEDING) AS lengths
   FROM mark
 )
-SELECT session_id, max(lengths) FILTER (place = 0) AS below, max(lengths) FILTER (place = 2) AS upto
+SELECT session_id, (max(lengths) FILTER (place = 0))::bigint AS below, (max(lengths) FILTER (place = 2))::bigint AS upto
 FROM counted
 WHERE session_id IS NOT NULL
 GROUP BY session_id

@@ -90,7 +90,7 @@ describe("deriving only what new lines touched", () => {
           ),
         ),
       ),
-      { seed: 30, numRuns: 4 },
+      { seed: 30, numRuns: 4, endOnFailure: true },
     );
   });
 
@@ -103,7 +103,7 @@ describe("deriving only what new lines touched", () => {
         fc.array(fc.integer(), { minLength: 12, maxLength: 12 }),
         (chosen, count, late, order) => holds(batches(chosen, count, late, order)),
       ),
-      { seed: 31, numRuns: 3 },
+      { seed: 31, numRuns: 3, endOnFailure: true },
     );
   });
 

@@ -1,6 +1,6 @@
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { describe, expect, test } from "vitest";
-import { alive, derive, fill, inShop, instant, type Line, reading, shown } from "./shop.ts";
+import { alive, derive, fill, inEmptyShop, instant, type Line, reading, shown } from "./shop.ts";
 
 /** Two seen hours on station 1 the day before, so that its longest session is 2 h. */
 const norm: Line[] = [
@@ -9,7 +9,7 @@ const norm: Line[] = [
 ];
 
 async function told(lines: Line[], asOf: string): Promise<string[]> {
-  return inShop(async (connection) => {
+  return inEmptyShop(async (connection) => {
     await fill(connection, [...norm, ...lines]);
     return (await derive(connection, asOf)).slice(1).map(shown);
   });
@@ -111,7 +111,7 @@ describe("how a session ends", () => {
 
 describe("logs of sessions", () => {
   test("are believed, overlaps and twins kept; a row without finish ends by what comes next", async () => {
-    await inShop(async (connection) => {
+    await inEmptyShop(async (connection) => {
       await connection.run(`INSERT INTO stretch (reading_id, line, station, badge, started_at, finished_at, detail, repair, original) VALUES
         (1, 1, '1', 'a', '2025-03-02 10:00:00+00', '2025-03-02 12:00:00+00', NULL, NULL, NULL),
         (1, 2, '1', 'b', '2025-03-02 11:00:00+00', '2025-03-02 11:30:00+00', NULL, NULL, NULL),
@@ -133,7 +133,7 @@ describe("logs of sessions", () => {
 
 describe("a badge that is read somewhere else", () => {
   test("ends its stretch there; many may be at one station", async () => {
-    await inShop(async (connection) => {
+    await inEmptyShop(async (connection) => {
       await reading(connection, 1, { ends: "badge-elsewhere", rows: "events" });
       await fill(connection, [
         { at: "2 10:00", station: "7", badge: "a" },
@@ -172,7 +172,7 @@ describe("power and network", () => {
     }[];
 
   test("a power cut ends every session at one time, between the last sign of life of any and the first boot", async () => {
-    await inShop(async (connection) => {
+    await inEmptyShop(async (connection) => {
       await fill(connection, [
         ...three,
         { at: "2 10:00", station: "1", badge: "a" },
@@ -203,7 +203,7 @@ describe("power and network", () => {
   });
 
   test("a network loss before the cut leaves the end open between the two", async () => {
-    await inShop(async (connection) => {
+    await inEmptyShop(async (connection) => {
       await fill(connection, [
         ...three,
         { at: "2 10:00", station: "1", badge: "a" },
@@ -220,7 +220,7 @@ describe("power and network", () => {
   });
 
   test("a silence of all without boots is the server's, of some the network's; neither ends a session", async () => {
-    await inShop(async (connection) => {
+    await inEmptyShop(async (connection) => {
       await fill(connection, [
         ...three,
         { at: "2 10:00", station: "1", badge: "a" },
@@ -245,7 +245,7 @@ describe("power and network", () => {
       [true, "contact"],
       [false, "power-cut"],
     ] as const) {
-      await inShop(async (connection) => {
+      await inEmptyShop(async (connection) => {
         await fill(connection, [
           ...three,
           { at: "2 10:00", station: "1", badge: "a" },
@@ -260,7 +260,7 @@ describe("power and network", () => {
   });
 
   test("two circuits that fell at different times and came back together are two cuts", async () => {
-    await inShop(async (connection) => {
+    await inEmptyShop(async (connection) => {
       await fill(connection, [
         ...three,
         ...["1", "2", "3"].map((station) => ({ at: "2 10:00", station, badge: station })),
@@ -278,7 +278,7 @@ describe("power and network", () => {
   });
 
   test("a release lost long before a cut does not make the longest session ever", async () => {
-    await inShop(async (connection) => {
+    await inEmptyShop(async (connection) => {
       await fill(connection, [...norm, { at: "2 10:00", badge: "a" }, { at: "9 12:00", kind: "boot" }]);
       await alive(connection, "1", "2 09:00", "9 11:59");
       const [, row] = await derive(connection, "9 16:00");
@@ -290,7 +290,7 @@ describe("power and network", () => {
 
 describe("motors", () => {
   test("a motor that turned says that the session lasted; an unseen stop ends with the session", async () => {
-    await inShop(async (connection) => {
+    await inEmptyShop(async (connection) => {
       await fill(connection, [
         ...norm,
         { at: "2 10:00", badge: "a" },
