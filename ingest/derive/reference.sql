@@ -3,8 +3,8 @@
 -- Without any seen session in the log: a mean of one hour and a longest of twelve.
 -- Whoever ended a session unheard was followed by nobody until the next start: the later the end, the likelier that is. So each
 -- length weighs e to the power of length over mean pause, the pauses of a machine's days being taken as exponential.
--- $seed varchar. Reads machine_length, machine, judged_machine, normal_score, shuffle. Makes reference: machine, longest_seconds, mean_seconds, lengths
--- (ascending), and odds: by what the odds of ending earlier are off in each joint world, since the reference itself is a sample
+-- $seed varchar. Reads machine_length, machine, judged_machine, normal_score, shuffle. Makes reference: machine, longest_seconds,
+-- mean_seconds, lengths (ascending), and odds: by what the odds of ending earlier are off in each joint world, since the reference itself is a sample
 -- (null from 4,096 sessions on).
 CREATE OR REPLACE TEMP TABLE reference AS
 WITH wanted AS (
@@ -42,9 +42,10 @@ WITH wanted AS (
 ), one AS (
   SELECT source, unnest(lengths) AS seconds, pauses, pause_seconds, list_avg(lengths) AS mean_seconds FROM shared
 ), weighed AS (
-  -- Pauses shorter than the sessions themselves say more about the log than about the shop.
+  -- Pauses shorter than the sessions themselves say more about the log than about the shop; and one badge left in for days must
+  -- not outweigh all others, hence the two.
   SELECT source, seconds,
-    CASE WHEN pauses > 0 THEN exp(seconds / greatest(pause_seconds / pauses, mean_seconds, 1) - 50) ELSE 1 END AS weight
+    CASE WHEN pauses > 0 THEN exp(least(2, seconds / greatest(pause_seconds / pauses, mean_seconds, 1))) ELSE 1 END AS weight
   FROM one
 ), summed AS (
   SELECT source, seconds, sum(weight) OVER by_length AS upto, upto - weight AS after,
