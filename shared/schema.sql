@@ -695,3 +695,55 @@ CREATE TABLE entry_key (
   entry_id   BIGINT NOT NULL,
   entered_at TIMESTAMPTZ NOT NULL
 );
+
+-- migration 8: who may see what: accounts, visits, tokens, failed tries, the trail
+
+-- Secrets stand here as hashes, but for the second factor, whose sums need it as it is: keep a copy of the store as you would a key.
+CREATE TABLE account (
+  name        VARCHAR PRIMARY KEY,         -- as typed at sign-in, lower case
+  roles       VARCHAR NOT NULL,            -- JSON list: maintenance, board, safety, steward
+  password    VARCHAR,                     -- scrypt$n$r$p$salt$key; null until its holder has chosen one
+  password_at TIMESTAMPTZ,
+  factor      VARCHAR,                     -- second factor: shared secret in base32, null where none is set
+  factor_step BIGINT,                      -- time step of the last code that was used, none of which works again
+  paper_codes VARCHAR NOT NULL,            -- JSON list of the hashes of recovery codes not used yet
+  made_at     TIMESTAMPTZ NOT NULL
+);
+
+-- A browser that is signed in, or on its way to; its cookie holds a random id of which only the hash stands here.
+CREATE TABLE visit (
+  hash    VARCHAR PRIMARY KEY,
+  account VARCHAR,                         -- null until sign-in is complete
+  content VARCHAR NOT NULL,                -- JSON
+  made_at TIMESTAMPTZ NOT NULL,
+  seen_at TIMESTAMPTZ NOT NULL
+);
+
+-- Whatever opens one door: tokens of sources and calendars, phones at the bench, and one-time links to a password or a phone.
+CREATE TABLE token (
+  purpose   VARCHAR NOT NULL,              -- source, calendar, bench, welcome (a first or new password), enrol (a phone)
+  name      VARCHAR NOT NULL,              -- of the source, calendar or bench; of the account for welcome
+  hash      VARCHAR NOT NULL,
+  made_at   TIMESTAMPTZ NOT NULL,
+  made_by   VARCHAR NOT NULL,
+  until_at  TIMESTAMPTZ,                   -- null = until removed
+  used_at   TIMESTAMPTZ                    -- last used, to the minute
+);
+
+-- Failed tries to sign in, by account and by address; forgotten after a day.
+CREATE TABLE sign_in_try (
+  hash    VARCHAR PRIMARY KEY,             -- of the account's name or the address, as typed: it may be a mistyped password
+  failed  INTEGER NOT NULL,
+  last_at TIMESTAMPTZ NOT NULL
+);
+
+-- Who saw member data and who changed what; rows are only ever added. Each seal is a hash over its row and the seal before.
+CREATE TABLE trail (
+  entry   BIGINT NOT NULL,
+  at_time TIMESTAMPTZ NOT NULL,
+  who     VARCHAR NOT NULL,                -- an account, "command line", "bench …", "source …"
+  act     VARCHAR NOT NULL,                -- saw, changed, signed-in, signed-out, refused
+  what    VARCHAR NOT NULL,                -- the command or thing
+  detail  VARCHAR NOT NULL,                -- JSON; never a badge, a name of a member, a secret
+  seal    VARCHAR NOT NULL
+);

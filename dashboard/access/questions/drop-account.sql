@@ -1,0 +1,3 @@
+-- Takes one account away.
+-- $name varchar.
+DELETE FROM account WHERE name = $name;
