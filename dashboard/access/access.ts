@@ -8,6 +8,7 @@ import type { Answer, Command } from "../commands/command.ts";
 import { problem, WebError } from "../server/problem.ts";
 import { type Account, loadAccounts } from "./accounts.ts";
 import { refuseMembersIn } from "./board/guard.ts";
+import { benchCookie, visitCookie } from "./cookies.ts";
 import { type Exposure, isPrivate } from "./exposure.ts";
 import { asNeeding } from "./guards.ts";
 import { accessPages } from "./pages/routes.ts";
@@ -52,8 +53,6 @@ export interface AccessSettings {
   cost?: Cost;
 }
 
-export const benchCookie = "almanac-bench";
-const visitCookie = "almanac-visit";
 const lookAgainMs = 20_000;
 
 const nobody: Visitor = { name: null, holders: [], isOpen: false, account: null };
