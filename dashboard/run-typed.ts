@@ -6,6 +6,7 @@ import { runSpoken } from "./handoff/spoken.ts";
 import type { Typed } from "./program.ts";
 import { barProgress, quiet } from "./progress.ts";
 import { storePath } from "./run.ts";
+import { askSecretTwice } from "./secret-prompt.ts";
 
 const heldPatienceMs = 10_000;
 const heldPauseMs = 200;
@@ -21,7 +22,10 @@ export async function runTyped(
   process.once("SIGTERM", () => stop.abort());
   const surroundings: Surroundings = {
     cwd: process.cwd(),
-    stdin: () => textOf(process.stdin),
+    stdin: () =>
+      command.readsStdin === "secret" && process.stdin.isTTY
+        ? askSecretTwice({ input: process.stdin, output: process.stderr })
+        : textOf(process.stdin),
     progress: process.stderr.isTTY ? barProgress(process.stderr) : quiet,
     signal: stop.signal,
     who: "command line",

@@ -4,18 +4,23 @@ import { join, resolve } from "node:path";
 import {
   badgeHasher,
   badgeKeyPath,
+  FailedError,
   loadWorkshop,
   openStore,
   type Store,
   storeInstantFromTyped,
   type WorkshopFile,
 } from "../shared/index.ts";
+import { memberNeeds } from "./access/rights.ts";
+import { noteOnTrail, tellingOptions } from "./access/trail.ts";
+import { inTurn } from "./access/turn.ts";
 import {
   type Answer,
   type Command,
   type Common,
   common,
   type Desk,
+  type ForBoard,
   type StoreCommand,
   type Surroundings,
 } from "./commands/command.ts";
@@ -41,8 +46,25 @@ export async function runCommand(
   surroundings: Surroundings,
   holder?: Holder,
 ): Promise<Answer> {
-  const { own, shared } = split(command, options);
+  const { own, shared } = split(command, options, surroundings.isForBoard ?? false);
   if (command.needs === "nothing") return command.run(surroundings, { ...own, ...shared });
+  if (!surroundings.isForBoard) return atStore(command, own, shared, surroundings, holder);
+  try {
+    return await atStore(command, own, shared, surroundings, holder);
+  } catch (error) {
+    // A complaint about the roster or a line of the log may hold a name or a badge.
+    const expected = "no such failure; a steward who asks the same is told the reason";
+    throw new FailedError({ field: "answer", value: null, expected }, error);
+  }
+}
+
+async function atStore(
+  command: StoreCommand,
+  own: Record<string, unknown>,
+  shared: Common,
+  surroundings: Surroundings,
+  holder: Holder | undefined,
+): Promise<Answer> {
   const path = storePath(surroundings, shared.store);
   const workshop = await loadWorkshop(resolve(surroundings.cwd, shared.workshop));
   if (holder) return atDesk(command, own, shared, surroundings, holder.store, workshop);
@@ -55,11 +77,20 @@ export async function runCommand(
   }
 }
 
-function split(command: Command, options: Record<string, unknown>): { own: Record<string, unknown>; shared: Common } {
-  const isOwn = (name: string) => name in command.options.shape || !(name in common.shape);
+/** The board asks about whole months: it has no say in since, until, as-of or seed. */
+const sharedWithBoard = new Set(["workshop", "store", "json"]);
+
+function split(
+  command: Command,
+  options: Record<string, unknown>,
+  isForBoard: boolean,
+): { own: Record<string, unknown>; shared: Common } {
+  const schema = isForBoard ? forBoardOf(command).options : command.options;
+  const isShared = (name: string) => (isForBoard ? sharedWithBoard.has(name) : name in common.shape);
+  const isOwn = (name: string) => name in schema.shape || !isShared(name);
   const entries = Object.entries(options);
   return {
-    own: optionsFrom(command.options, Object.fromEntries(entries.filter(([name]) => isOwn(name)))),
+    own: optionsFrom(schema, Object.fromEntries(entries.filter(([name]) => isOwn(name)))),
     shared: optionsFrom(common, Object.fromEntries(entries.filter(([name]) => !isOwn(name)))),
   };
 }
@@ -98,9 +129,32 @@ async function atDesk(
       surroundings,
       storedBadge,
     };
-    return await command.run(desk, own as never);
+    const answer = await (surroundings.isForBoard ? forBoardOf(command) : command).run(desk, own as never);
+    await noteOnTrailOf(store, command, { ...own, ...shared }, answer, surroundings.who);
+    return answer;
   } finally {
     surroundings.signal.removeEventListener("abort", stop);
     connection.closeSync();
   }
+}
+
+/** How the board is answered; a command that has no answer for it isn't asked by it. */
+function forBoardOf(command: Command): Pick<ForBoard, "options"> & { run(desk: Desk, options: never): Promise<Answer> } {
+  if (command.forBoard === "same") return command as StoreCommand;
+  if (command.forBoard) return command.forBoard;
+  throw new Error(`${command.name} has no answer for the board`);
+}
+
+/** Who saw member data and who changed what, before the answer is given; a store that isn't there has nothing to be seen. */
+async function noteOnTrailOf(
+  store: Store,
+  { name, need, needs }: StoreCommand,
+  options: Record<string, unknown>,
+  answer: Answer,
+  who: string,
+): Promise<void> {
+  const act = needs === "writes" ? "changed" : memberNeeds.has(need) ? "saw" : null;
+  if (act === null || store.path === ":memory:") return;
+  const detail = { ...tellingOptions(options), ...answer.trail };
+  await inTurn(store, (connection) => noteOnTrail(connection, { who, act, what: name, detail }, new Date()));
 }

@@ -5,7 +5,7 @@ import type { Request, RequestHandler, Response, Router } from "express";
 import session from "express-session";
 import { keepNote, noteOfStore, type Store } from "../../shared/store.ts";
 import type { Answer, Command } from "../commands/command.ts";
-import { problem, WebError } from "../server/problem.ts";
+import { WebError } from "../server/problem.ts";
 import { type Account, loadAccounts } from "./accounts.ts";
 import { refuseMembersIn } from "./board/guard.ts";
 import { benchCookie, visitCookie } from "./cookies.ts";
@@ -38,6 +38,8 @@ export interface Access {
   isBoards(request: Request, command: Command): boolean;
   /** The answer as this visitor may see it. */
   fit(answer: Answer, command: Command, request: Request): Answer;
+  /** Whether this visitor may know how often the log grows: not the board. */
+  hearsOfLog(request: Request): boolean;
   /** Ends the response, be it a stream, when its visitor loses the right. */
   endWithVisit(need: Need): RequestHandler;
   /** Sign-in, sign-out, one's own account, enrolment. */
@@ -58,7 +60,13 @@ const lookAgainMs = 20_000;
 const nobody: Visitor = { name: null, holders: [], isOpen: false, account: null };
 const whoeverIsHere: Visitor = { name: null, holders: roles, isOpen: true, account: null };
 
-export async function makeAccess({ store, exposure, workshopName, now = () => new Date(), cost = fullCost }: AccessSettings): Promise<Access> {
+export async function makeAccess({
+  store,
+  exposure,
+  workshopName,
+  now = () => new Date(),
+  cost = fullCost,
+}: AccessSettings): Promise<Access> {
   const visitors = new WeakMap<Request, Visitor>();
   const visitor = (request: Request): Visitor => visitors.get(request) ?? nobody;
 
@@ -114,16 +122,22 @@ export async function makeAccess({ store, exposure, workshopName, now = () => ne
       const isKnown = name !== null || isOpen;
       if (!isKnown && isForReading(request)) return toSignIn(request, response);
       if (!isKnown) throw new WebError(401, { field: "account", value: null, expected: signInHint(need) });
-      throw new WebError(403, { field: request.baseUrl + request.path, value: null, expected: `one of ${rights[need].join(", ")}` });
+      throw new WebError(403, {
+        field: request.baseUrl + request.path,
+        value: null,
+        expected: `one of ${rights[need].join(", ")}`,
+      });
     });
   };
 
   return {
-    admit: [refuseUnnamedProxy(exposure), onlyOurs, sessions, know].map((handler) => asNeeding("anyone", handler)),
+    admit: [onlyOurs, sessions, know].map((handler) => asNeeding("anyone", handler)),
     visitor,
     require,
     isBoards: (request, command) => isBoards(visitor(request).holders, command.need),
-    fit: (answer, command, request) => (isBoards(visitor(request).holders, command.need) ? refuseMembersIn(answer) : answer),
+    hearsOfLog: (request) => visitor(request).holders.some((holder) => holder !== "board"),
+    fit: (answer, command, request) =>
+      command.forBoard !== "same" && isBoards(visitor(request).holders, command.need) ? refuseMembersIn(answer) : answer,
     endWithVisit: (need) =>
       asNeeding(need, (request, response, next) => {
         const again = setInterval(async () => {
@@ -134,7 +148,9 @@ export async function makeAccess({ store, exposure, workshopName, now = () => ne
         next();
 
         async function stillStands(request: Request): Promise<boolean> {
-          await new Promise<void>((done, fail) => (request.session?.account ? request.session.reload((error) => (error ? fail(error) : done())) : done()));
+          await new Promise<void>((done, fail) =>
+            request.session?.account ? request.session.reload((error) => (error ? fail(error) : done())) : done(),
+          );
           return hasRight((await visitorFrom(request)).holders, need);
         }
       }),
@@ -172,7 +188,8 @@ function secretOf(request: Request, purpose: Purpose): string | null {
 const isForReading = (request: Request): boolean =>
   request.method === "GET" && !request.originalUrl.startsWith("/api/") && request.accepts(["json", "html"]) === "html";
 
-const signInHint = (need: Need): string => ((rights[need] as readonly string[]).includes("source") ? "a token of a source" : "somebody signed in");
+const signInHint = (need: Need): string =>
+  (rights[need] as readonly string[]).includes("source") ? "a token of a source" : "somebody signed in";
 
 /**
  * A link in a letter comes without the cookie (it is SameSite=Strict), so a signed-in reader would be asked to sign in again: the
@@ -181,18 +198,11 @@ const signInHint = (need: Need): string => ((rights[need] as readonly string[]).
 function toSignIn(request: Request, response: Response): void {
   response.set("cache-control", "no-store");
   if (request.get("sec-fetch-site") === "cross-site") {
-    response.set("refresh", "0").type("html").send('<!doctype html><html lang="en"><title>One moment</title><p>One moment.</p></html>');
+    response
+      .set("refresh", "0")
+      .type("html")
+      .send('<!doctype html><html lang="en"><title>One moment</title><p>One moment.</p></html>');
     return;
   }
-  response.redirect(303, `/sign-in?then=${encodeURIComponent(request.originalUrl)}`);
+  response.redirect(303, `/sign-in?to=${encodeURIComponent(request.originalUrl)}`);
 }
-
-/** Something forwards to us that nobody named: then "this computer" may be anyone. */
-const refuseUnnamedProxy =
-  (exposure: Exposure): RequestHandler =>
-  (request, response, next) => {
-    const isForwarded = ["forwarded", "x-forwarded-for", "x-forwarded-host"].some((name) => request.headers[name] !== undefined);
-    if (!isForwarded || exposure.proxy) return next();
-    problem(response, 403, { field: "proxy", value: null, expected: "the name of the proxy in front: almanac serve --proxy NAME" });
-  };
-

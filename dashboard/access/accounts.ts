@@ -68,7 +68,12 @@ export const nameAsKept = (name: string): string => name.normalize("NFKC").trim(
 
 const namePattern = /^[\p{L}\p{N}][\p{L}\p{N}._-]{0,39}$/u;
 
-export async function addAccount(connection: DuckDBConnection, typed: string, roles: readonly Role[], now: Date): Promise<Account> {
+export async function addAccount(
+  connection: DuckDBConnection,
+  typed: string,
+  roles: readonly Role[],
+  now: Date,
+): Promise<Account> {
   const name = nameAsKept(typed);
   if (!namePattern.test(name))
     throw new UsageError({ field: "name", value: typed, expected: "up to 40 letters, digits, dots or dashes, without spaces" });

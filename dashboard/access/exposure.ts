@@ -10,6 +10,8 @@ export interface Exposure {
   tls: { cert: Buffer; key: Buffer } | null;
   /** The name readers know a proxy in front by, where there is one; it speaks TLS to them. */
   proxy: string | null;
+  /** Addresses or subnets the proxy comes from, this computer aside. */
+  proxyFrom: readonly string[];
   /** Names it answers to besides. */
   names: readonly string[];
 }
@@ -38,13 +40,15 @@ export function refuseExposed(exposure: Exposure, hasSteward: boolean): void {
     throw new UsageError({
       field,
       value,
-      expected: "127.0.0.1, the default, without a proxy, until somebody can be asked who they are: almanac account add NAME --role steward",
+      expected:
+        "127.0.0.1, the default, without a proxy, until somebody can be asked who they are: almanac account add NAME --role steward",
     });
   if (!isLoopback(host) && !tls && proxy === null)
     throw new UsageError({
       field,
       value,
-      expected: "--cert FILE and --key FILE with it, or --proxy NAME for a proxy that speaks TLS: passwords don't travel in the clear",
+      expected:
+        "--cert FILE and --key FILE with it, or --proxy NAME for a proxy that speaks TLS: passwords don't travel in the clear",
     });
 }
 

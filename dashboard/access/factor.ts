@@ -17,7 +17,8 @@ const totp = (factor: string, issuer = "Workshop Almanac", label = ""): TOTP =>
   new TOTP({ issuer, label, secret: Secret.fromBase32(factor), period: stepSeconds });
 
 /** What the QR code says. */
-export const addressOfFactor = (factor: string, workshop: string, name: string): string => totp(factor, workshop, name).toString();
+export const addressOfFactor = (factor: string, workshop: string, name: string): string =>
+  totp(factor, workshop, name).toString();
 
 /**
  * The time step of a right code, null of a wrong one. A code works once: none of a step up to `usedStep` is right any more
@@ -35,7 +36,10 @@ export function stepOfCode(factor: string, code: string, usedStep: number | null
 /** Ten codes for paper, each good once, to be shown once; `hashes` is what is kept. */
 export function newPaperCodes(): { codes: string[]; hashes: string[] } {
   const codes = Array.from({ length: paperCodes }, () =>
-    Array.from({ length: paperLength }, (_, i) => (i && i % 4 === 0 ? "-" : "") + paperLetters[randomInt(paperLetters.length)]).join(""),
+    Array.from(
+      { length: paperLength },
+      (_, i) => (i && i % 4 === 0 ? "-" : "") + paperLetters[randomInt(paperLetters.length)],
+    ).join(""),
   );
   return { codes, hashes: codes.map((code) => hashOfSecret(plain(code))) };
 }

@@ -35,8 +35,8 @@ export async function refuseWeak(password: string, about: readonly string[]): Pr
   };
   if (length < shortestPassword) refuse(`at least ${shortestPassword} characters; four words that don't belong together will do`);
   if (length > longestPassword) refuse(`at most ${longestPassword} characters`);
-  const { check } = await guesser();
-  if (check(normal(password), [...about]).guessesLog10 < commonBelow)
+  const common = await guesser();
+  if (common.check(normal(password), [...about]).guessesLog10 < commonBelow)
     refuse("one that isn't among the first that anybody would try; four words that don't belong together will do");
 }
 
@@ -68,9 +68,10 @@ export async function isPassword(password: string, kept: string): Promise<boolea
 }
 
 /** Whether it was kept at another cost than today's and should be hashed anew at the next sign-in. */
-export const isOfOtherCost = (kept: string, cost: Cost): boolean =>
-  !kept.startsWith(`scrypt$${cost.n}$${cost.r}$${cost.p}$`);
+export const isOfOtherCost = (kept: string, cost: Cost): boolean => !kept.startsWith(`scrypt$${cost.n}$${cost.r}$${cost.p}$`);
 
+/** What scrypt asks for beside its own 128·n·r bytes. */
+const smallestRoom = 2 ** 20;
 const atOnce = 2;
 const mostWaiting = 16;
 let running = 0;
@@ -87,7 +88,9 @@ async function derived(password: string, salt: Buffer, { n, r, p }: Cost): Promi
   } else running += 1;
   try {
     return await new Promise((done, fail) => {
-      scrypt(normal(password), salt, keyBytes, { N: n, r, p, maxmem: 256 * n * r }, (error, key) => (error ? fail(error) : done(key)));
+      scrypt(normal(password), salt, keyBytes, { N: n, r, p, maxmem: 256 * n * r + smallestRoom }, (error, key) =>
+        error ? fail(error) : done(key),
+      );
     });
   } finally {
     const next = waiting.shift();

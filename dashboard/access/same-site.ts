@@ -41,6 +41,7 @@ export const onlyOurs: RequestHandler = (request, _response, next) => {
     destination: header("sec-fetch-dest"),
     origin: header("origin"),
   };
-  if (!isOurs(from)) throw new WebError(403, { field: "origin", value: from.origin ?? from.site, expected: "a request from our own pages" });
+  if (!isOurs(from))
+    throw new WebError(403, { field: "origin", value: from.origin ?? from.site, expected: "a request from our own pages" });
   next();
 };

@@ -13,9 +13,19 @@ const second = 1_000;
 const minute = 60 * second;
 
 /** Of one account: someone guesses one person's password. */
-export const accountPatience: Patience = { free: 5, firstWaitMs: 2 * second, longestWaitMs: 15 * minute, forgetMs: 24 * 60 * minute };
+export const accountPatience: Patience = {
+  free: 5,
+  firstWaitMs: 2 * second,
+  longestWaitMs: 15 * minute,
+  forgetMs: 24 * 60 * minute,
+};
 /** Of one address: someone tries one password on many accounts. A workshop shares one address, hence more. */
-export const addressPatience: Patience = { free: 20, firstWaitMs: 2 * second, longestWaitMs: 15 * minute, forgetMs: 24 * 60 * minute };
+export const addressPatience: Patience = {
+  free: 20,
+  firstWaitMs: 2 * second,
+  longestWaitMs: 15 * minute,
+  forgetMs: 24 * 60 * minute,
+};
 
 export interface Tries {
   failed: number;
@@ -41,6 +51,10 @@ export function placeOfAddress(address: string): string {
   const [head = "", tail] = plain.toLowerCase().split("::");
   const front = head === "" ? [] : head.split(":");
   const back = tail === undefined || tail === "" ? [] : tail.split(":");
-  const groups = tail === undefined ? front : [...front, ...Array<string>(Math.max(0, 8 - front.length - back.length)).fill("0"), ...back];
-  return `${groups.slice(0, 4).map((group) => group.replace(/^0+(?=.)/, "")).join(":")}::/64`;
+  const groups =
+    tail === undefined ? front : [...front, ...Array<string>(Math.max(0, 8 - front.length - back.length)).fill("0"), ...back];
+  return `${groups
+    .slice(0, 4)
+    .map((group) => group.replace(/^0+(?=.)/, ""))
+    .join(":")}::/64`;
 }

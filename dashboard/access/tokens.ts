@@ -25,7 +25,13 @@ export interface Token {
 
 const day = 24 * 3_600_000;
 /** How long each lasts; null: until somebody removes it. */
-const lasts: Record<Purpose, number | null> = { source: null, calendar: null, bench: 365 * day, welcome: 7 * day, enrol: day / 24 };
+const lasts: Record<Purpose, number | null> = {
+  source: null,
+  calendar: null,
+  bench: 365 * day,
+  welcome: 7 * day,
+  enrol: day / 24,
+};
 
 interface StoredToken {
   purpose: Purpose;
@@ -49,7 +55,12 @@ export async function loadTokens(connection: DuckDBConnection, now: Date): Promi
 }
 
 /** The token that has this secret and serves this purpose. */
-export async function maybeToken(connection: DuckDBConnection, purpose: Purpose, secret: string, now: Date): Promise<Token | null> {
+export async function maybeToken(
+  connection: DuckDBConnection,
+  purpose: Purpose,
+  secret: string,
+  now: Date,
+): Promise<Token | null> {
   const tokens = (await loadTokens(connection, now)).filter((token) => token.purpose === purpose);
   return findBySecret(tokens, secret);
 }
@@ -80,7 +91,12 @@ export async function issueToken(
 }
 
 /** Throws UsageError where there is none of that purpose and name. */
-export async function tokenNamed(connection: DuckDBConnection, among: readonly Purpose[], name: string, now: Date): Promise<Token> {
+export async function tokenNamed(
+  connection: DuckDBConnection,
+  among: readonly Purpose[],
+  name: string,
+  now: Date,
+): Promise<Token> {
   const tokens = (await loadTokens(connection, now)).filter((token) => among.includes(token.purpose));
   const found = tokens.find((token) => token.name === name);
   if (found) return found;
@@ -88,8 +104,11 @@ export async function tokenNamed(connection: DuckDBConnection, among: readonly P
   throw new UsageError({ field: "name", value: name, expected: known ? `one of ${known}` : "one that was added; there is none" });
 }
 
-export const dropToken = (connection: DuckDBConnection, { purpose, name }: Pick<Token, "purpose" | "name">, now: Date): Promise<void> =>
-  perform(connection, dropQuestion, { purpose, name, now });
+export const dropToken = (
+  connection: DuckDBConnection,
+  { purpose, name }: Pick<Token, "purpose" | "name">,
+  now: Date,
+): Promise<void> => perform(connection, dropQuestion, { purpose, name, now });
 
 const minute = 60_000;
 

@@ -32,7 +32,9 @@ export async function noteOnTrail(connection: DuckDBConnection, { who, act, what
 }
 
 const sealOf = ({ entry, at, who, act, what }: Omit<TrailRow, "seal" | "detail">, detail: string, before: string): string =>
-  createHash("sha256").update(JSON.stringify([entry, at.toISOString(), who, act, what, detail, before])).digest("hex");
+  createHash("sha256")
+    .update(JSON.stringify([entry, at.toISOString(), who, act, what, detail, before]))
+    .digest("hex");
 
 interface StoredRow {
   entry: number;
@@ -63,7 +65,21 @@ export async function loadTrail(connection: DuckDBConnection): Promise<{ rows: T
 }
 
 /** Options that say what was looked at without saying at whom; no other goes on the trail. */
-const telling = new Set(["by", "machine", "group", "room", "rule", "state", "part", "task", "since", "until", "asOf", "days", "all"]);
+const telling = new Set([
+  "by",
+  "machine",
+  "group",
+  "room",
+  "rule",
+  "state",
+  "part",
+  "task",
+  "since",
+  "until",
+  "asOf",
+  "days",
+  "all",
+]);
 
 export const tellingOptions = (options: Record<string, unknown>): Record<string, unknown> =>
   Object.fromEntries(Object.entries(options).filter(([name, value]) => telling.has(name) && value !== undefined));

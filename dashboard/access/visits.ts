@@ -22,7 +22,7 @@ declare module "express-session" {
     /** Signed in, and as whom. */
     account?: string;
     /** The password was right, the second factor is still to come. */
-    halfway?: { account: string; until: number; then: string };
+    halfway?: { account: string; until: number; to: string };
     /** A second factor that is being set up, not yet proved. */
     newFactor?: string;
   }
@@ -57,7 +57,10 @@ export class VisitStore extends session.Store {
   override touch(id: string, _data: SessionData, done: (error?: unknown) => void = () => undefined): void {
     const hash = hashOfSecret(id);
     const now = this.#now();
-    if (now.getTime() - (this.#touched.get(hash) ?? 0) < touchMs) return done();
+    if (now.getTime() - (this.#touched.get(hash) ?? 0) < touchMs) {
+      done();
+      return;
+    }
     if (this.#touched.size > 10_000) this.#touched.clear();
     this.#touched.set(hash, now.getTime());
     inTurn(this.#store, (connection) => perform(connection, touchQuestion, { hash, now })).then(() => done(), done);
@@ -69,7 +72,8 @@ export class VisitStore extends session.Store {
     );
     if (!row) return null;
     const now = this.#now().getTime();
-    if (now - row.seen_at.getTime() < idleMs && now - row.made_at.getTime() < longestMs) return JSON.parse(row.content) as SessionData;
+    if (now - row.seen_at.getTime() < idleMs && now - row.made_at.getTime() < longestMs)
+      return JSON.parse(row.content) as SessionData;
     await this.#drop(hash);
     return null;
   }

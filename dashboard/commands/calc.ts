@@ -13,6 +13,7 @@ export const calc = plainCommand({
   http: "POST",
   path: "calc/:method",
   need: "do-sums",
+  forBoard: "same",
   async run({ stdin }, { method }) {
     const { calc } = await import("../../analytics/stats/index.ts");
     const text = await stdin();

@@ -17,6 +17,8 @@ export interface Answer {
   exitCode?: 0 | 1 | 2 | 3;
   /** Replaces the table for human readers. */
   text?: string;
+  /** What the trail says of it beside the command's options: never a badge, a member's name or a secret. */
+  trail?: Record<string, unknown>;
 }
 
 /** Where progress goes; quiet by default. */
@@ -54,6 +56,8 @@ export interface Surroundings {
   readonly progress: Progress;
   readonly signal: AbortSignal;
   readonly who: string;
+  /** Whether the answer goes to the board. */
+  readonly isForBoard?: boolean;
   /** Every command there is, for the ones that run or serve others. */
   readonly commands: readonly Command[];
   /** Pages and HTTP answers are as of now, commands as of the last good event. */
@@ -100,14 +104,22 @@ interface Described<Shape extends z.ZodRawShape> {
   /** Operands in the command line's own notation (`<files...>`); each is an option of the same name. */
   readonly operands?: string;
   readonly options: z.ZodObject<Shape>;
-  /** Whether it reads standard input (a hand-over must carry it along). */
-  readonly readsStdin?: boolean;
+  /** Whether it reads standard input (a hand-over must carry it along); a secret is asked for unseen at a terminal. */
+  readonly readsStdin?: boolean | "secret";
   /** The web address under /api/v1/ where it is not the first word of the name (`calc/:method`). */
   readonly path?: string;
   /** The web method, where it is there at all. */
   readonly http?: "GET" | "POST";
   /** What a visitor must be allowed to, one row of the table in access/rights.ts. */
   readonly need: Need;
+  /** How the board is answered where it may ask at all; `same`: there is nothing about members in it. */
+  readonly forBoard?: ForBoard | "same";
+}
+
+/** The board's own answer: other options than the rest have, and rows of whole months whose counts under five are held back. */
+export interface ForBoard {
+  readonly options: z.ZodObject;
+  run(desk: Desk, options: Record<string, unknown>): Promise<Answer>;
 }
 
 type Parsed<Shape extends z.ZodRawShape> = z.infer<z.ZodObject<Shape>>;
@@ -130,6 +142,12 @@ export function commandNamed(commands: readonly Command[], name: string): Comman
   if (!found) throw new Error(`no command is named ${name}`);
   return found;
 }
+
+/** Ties the options of the board's answer to its `run` likewise. */
+export const forBoard = <Shape extends z.ZodRawShape>(answer: {
+  options: z.ZodObject<Shape>;
+  run(desk: Desk, options: Parsed<Shape>): Promise<Answer>;
+}): ForBoard => answer as unknown as ForBoard;
 
 /** Ties the options' types to `run`, then forgets them so that all commands stand in one list. */
 export const storeCommand = <Shape extends z.ZodRawShape>(command: StoreCommand<Shape>): Command => command as unknown as Command;

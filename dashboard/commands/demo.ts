@@ -22,6 +22,10 @@ export const demo = plainCommand({
     const { runCommand } = await import("../run.ts");
     await runCommand(ingest, { files: sample.logs, workshop: sample.workshop, store }, surroundings);
     surroundings.progress.end();
-    return serveUntilStopped(surroundings, { port, host, workshop: sample.workshop, store }, "The invented workshop");
+    return serveUntilStopped(
+      surroundings,
+      { port, exposure: { host, tls: null, proxy: null, proxyFrom: [], names: [] }, workshop: sample.workshop, store },
+      "The invented workshop",
+    );
   },
 });

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { flag, storeCommand } from "./command.ts";
+import { flag, forBoard, storeCommand } from "./command.ts";
 
 export const hours = storeCommand({
   name: "hours",
@@ -13,6 +13,13 @@ export const hours = storeCommand({
   needs: "reads",
   http: "GET",
   need: "see-use",
+  forBoard: forBoard({
+    options: z.object({ by: z.enum(["machine", "month"]).default("machine").describe("the bucket of a row") }),
+    async run(desk, { by }) {
+      const { hoursForBoard } = await import("../access/board/answers.ts");
+      return hoursForBoard(desk, by);
+    },
+  }),
   async run({ connection, span }, { by, machine, all }) {
     const { hoursRelation } = await import("../../analytics/index.ts");
     const { head, list, relation, workings } = await hoursRelation(connection, { ...span, by, machine, all });

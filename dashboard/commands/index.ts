@@ -1,5 +1,7 @@
 // Every command there is, in the order of help. Heavy libraries are imported inside each command's `run`.
 
+import { accountCommands } from "./account.ts";
+import { benchCommands } from "./bench.ts";
 import { calc } from "./calc.ts";
 import { calendar } from "./calendar.ts";
 import { check } from "./check.ts";
@@ -14,6 +16,8 @@ import { occupancy } from "./occupancy.ts";
 import { rejects } from "./rejects.ts";
 import { serveCommand } from "./serve.ts";
 import { sessions } from "./sessions.ts";
+import { tokenCommands } from "./token.ts";
+import { trail } from "./trail.ts";
 
 export const commands: readonly Command[] = [
   init,
@@ -27,6 +31,10 @@ export const commands: readonly Command[] = [
   hours,
   occupancy,
   calc,
+  ...accountCommands,
+  ...tokenCommands,
+  ...benchCommands,
+  trail,
   serveCommand,
   demo,
 ];

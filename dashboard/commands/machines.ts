@@ -1,6 +1,6 @@
 import { z } from "zod";
 import { ask, question } from "../../shared/question.ts";
-import { type Row, storeCommand } from "./command.ts";
+import { forBoard, type Row, storeCommand } from "./command.ts";
 
 const everyMachine = question(import.meta.url, "../questions/machines.sql");
 
@@ -12,6 +12,13 @@ export const machines = storeCommand({
   needs: "reads",
   http: "GET",
   need: "see-use",
+  forBoard: forBoard({
+    options: z.object({}),
+    async run(desk) {
+      const { machinesForBoard } = await import("../access/board/answers.ts");
+      return machinesForBoard(desk);
+    },
+  }),
   async run({ connection }) {
     const rows = await ask<Row>(connection, everyMachine);
     return {

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { type Row, storeCommand } from "./command.ts";
+import { forBoard, type Row, storeCommand } from "./command.ts";
 
 export const occupancy = storeCommand({
   name: "occupancy",
@@ -9,6 +9,13 @@ export const occupancy = storeCommand({
   needs: "reads",
   http: "GET",
   need: "see-use",
+  forBoard: forBoard({
+    options: z.object({}),
+    async run(desk) {
+      const { occupancyForBoard } = await import("../access/board/answers.ts");
+      return occupancyForBoard(desk);
+    },
+  }),
   async run({ connection, span }, { group }) {
     const { occupancy } = await import("../../analytics/index.ts");
     const { groups, ...head } = await occupancy(connection, { ...span, group });

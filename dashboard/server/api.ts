@@ -5,6 +5,7 @@ import express, { type Request, type Response, type Router } from "express";
 import { UsageError } from "../../shared/errors.ts";
 import { arrowFromRelation, csvFromRelation, relationFromRows } from "../../shared/relation.ts";
 import type { Access } from "../access/access.ts";
+import { asNeeding } from "../access/guards.ts";
 import type { Answer, Command } from "../commands/command.ts";
 import { quiet } from "../progress.ts";
 import { jsonFromAnswer } from "../render.ts";
@@ -36,13 +37,16 @@ export function apiRouter(settings: ApiSettings): Router {
     else router.post(path, settings.access.require(command.need), express.json({ limit: bodyLimit }), answer);
   }
   for (const [path, allowed] of methods) {
-    router.all(path, (request, response) => {
+    router.all(path, settings.access.require("come-in"), (request, response) => {
       response.set("allow", [...allowed].join(", "));
       problem(response, 405, { field: "method", value: request.method, expected: [...allowed].join(" or ") });
     });
   }
-  router.use((request, response) =>
-    problem(response, 404, { field: "command", value: request.path, expected: [...methods.keys()].join(", ") }),
+  router.use(
+    settings.access.require("come-in"),
+    asNeeding("come-in", (request: Request, response: Response) =>
+      problem(response, 404, { field: "command", value: request.path, expected: [...methods.keys()].join(", ") }),
+    ),
   );
   return router;
 }
@@ -64,7 +68,8 @@ async function serveCommand(command: Command, request: Request, response: Respon
       stdin: async () => (command.readsStdin ? JSON.stringify(request.body ?? {}) : ""),
       progress: quiet,
       signal: stop.signal,
-      who: settings.access.visitor(request).name ?? "web",
+      who: settings.access.visitor(request).name ?? "this computer",
+      isForBoard: settings.access.isBoards(request, command),
       asOfDefault: "now",
       commands: settings.commands,
     },
@@ -74,7 +79,8 @@ async function serveCommand(command: Command, request: Request, response: Respon
   await send(settings.access.fit(answer, command, request), form as (typeof forms)[number], response);
 }
 
-const reserved = new Set(["workshop", "store", "json"]);
+/** They name files of this computer, or change what a GET must leave as it is. */
+const reserved = new Set(["workshop", "store", "json", "profile", "again"]);
 
 function optionsFromQuery(query: Record<string, unknown>): Record<string, unknown> {
   const options: Record<string, unknown> = {};

@@ -1,9 +1,12 @@
 // The web application: host check, headers, the API, live changes, the pages.
 import compression from "compression";
-import express, { type Express } from "express";
+import express, { type Express, type Request, type RequestHandler, type Response } from "express";
 import { rateLimit } from "express-rate-limit";
 import helmet from "helmet";
-import type { Access } from "../access/access.ts";
+import { type Access, visitorAsJson } from "../access/access.ts";
+import { type Exposure, namesOf } from "../access/exposure.ts";
+import { asNeeding, needsOfRoutes, refuseUndeclared } from "../access/guards.ts";
+import { onlyNamedProxy } from "../access/proxy.ts";
 import { needsOf } from "../access/rights.ts";
 import type { Command } from "../commands/command.ts";
 import type { Holder } from "../run.ts";
@@ -19,7 +22,7 @@ export interface AppSettings {
   commands: readonly Command[];
   access: Access;
   workshop: string;
-  hosts: readonly string[];
+  exposure: Exposure;
   stream: ChangeStream;
   log: (line: string) => void;
 }
@@ -27,11 +30,16 @@ export interface AppSettings {
 const arrow = "application/vnd.apache.arrow.stream";
 const requestsPerMinute = 1_200;
 
-export function makeApp({ holder, commands, access, workshop, hosts, stream, log }: AppSettings): Express {
+/** Throws for a command or a route that names no need of the table of rights. */
+export function makeApp({ holder, commands, access, workshop, exposure, stream, log }: AppSettings): Express {
+  refuseUndeclared(commands);
   const app = express();
   app.disable("x-powered-by");
-  app.use(onlyHosts(hosts));
-  app.use(
+  app.set("trust proxy", exposure.proxy === null ? false : ["loopback", ...exposure.proxyFrom]);
+  const beforeAll = (handler: RequestHandler) => app.use(asNeeding("anyone", handler));
+  beforeAll(onlyHosts(namesOf(exposure)));
+  beforeAll(onlyNamedProxy(exposure));
+  beforeAll(
     helmet({
       contentSecurityPolicy: {
         useDefaults: false,
@@ -49,7 +57,7 @@ export function makeApp({ holder, commands, access, workshop, hosts, stream, log
       strictTransportSecurity: false,
     }),
   );
-  app.use(
+  beforeAll(
     rateLimit({
       windowMs: 60_000,
       limit: requestsPerMinute,
@@ -59,27 +67,37 @@ export function makeApp({ holder, commands, access, workshop, hosts, stream, log
         problem(response, 429, { field: "requests", value: null, expected: `at most ${requestsPerMinute} a minute` }),
     }),
   );
-  app.use(
+  beforeAll(
     compression({
       level: 1,
       filter: (request, response) => response.getHeader("content-type") === arrow || compression.filter(request, response),
     }),
   );
-  app.get("/api/v1/stream", access.require("see-use"), stream.handler);
+  for (const handler of access.admit) beforeAll(handler);
+  app.get("/api/v1/visitor", access.require("anyone"), (request, response) => {
+    response.set("cache-control", "no-store").json(visitorAsJson(access.visitor(request)));
+  });
+  app.get("/api/v1/stream", access.require("come-in"), access.endWithVisit("come-in"), stream.handler);
   app.use(
     "/api/v1",
     apiRouter({ holder, commands, access, workshop, onChange: (command) => stream.tell({ kind: "store", by: command }) }),
   );
+  app.use(access.pages);
   app.use(
     leavesRouter({
+      guard: access.require("come-in"),
       asker: (request, signal) => askerInProcess({ holder, commands, access, workshop }, request, signal),
-      may: (request) => needsOf(access.visitor(request).roles),
+      may: (request) => needsOf(access.visitor(request).holders),
       log,
     }),
   );
-  app.use((request, response) =>
-    problem(response, 404, { field: "address", value: request.path, expected: "an address of this server" }),
+  app.use(
+    access.require("come-in"),
+    asNeeding("come-in", (request: Request, response: Response) =>
+      problem(response, 404, { field: "address", value: request.path, expected: "an address of this server" }),
+    ),
   );
-  app.use(tellErrors(log));
+  app.use(asNeeding("anyone", tellErrors(log)));
+  needsOfRoutes(app);
   return app;
 }

@@ -24,7 +24,7 @@ export function askerInProcess(
   const visitor = access.visitor(request);
   const answered = async (name: string, options: Record<string, unknown>, input: unknown): Promise<Record<string, unknown>> => {
     const command = commandNamed(commands, name);
-    if (!hasRight(visitor.roles, command.need)) throw new Refused(name);
+    if (!hasRight(visitor.holders, command.need)) throw new Refused(name);
     const answer = await runCommand(
       command,
       { ...options, workshop, store: holder.store.path },
@@ -33,7 +33,8 @@ export function askerInProcess(
         stdin: async () => JSON.stringify(input),
         progress: quiet,
         signal,
-        who: visitor.name ?? "web",
+        who: visitor.name ?? "this computer",
+        isForBoard: access.isBoards(request, command),
         asOfDefault: "now",
         commands,
       },

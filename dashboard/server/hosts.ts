@@ -2,8 +2,6 @@
 import type { RequestHandler } from "express";
 import { problem } from "./problem.ts";
 
-export const loopbackNames = ["127.0.0.1", "localhost", "[::1]"];
-
 /** Refuses, on every route, a Host that is none of `names` (compared without port and case). */
 export const onlyHosts =
   (names: readonly string[]): RequestHandler =>

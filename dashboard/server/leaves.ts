@@ -1,11 +1,14 @@
 // The pages: every address that is no file and not the API is a leaf, sent with its numbers in it.
-import express, { type Request, type Response, type Router } from "express";
+import express, { type Request, type RequestHandler, type Response, type Router } from "express";
 import { FailedError, sentenceFromComplaint, UsageError } from "../../shared/errors.ts";
+import { asNeeding } from "../access/guards.ts";
 import type { Need } from "../access/rights.ts";
 import { type Asker, documentOf, loadPage, localeFromAccept, troubleDocument } from "../pages/index.ts";
 import { builtAddress, builtPages } from "./pages-built.ts";
 
 export interface LeavesSettings {
+  /** Lets through who may see pages at all. */
+  guard: RequestHandler;
   /** Asks in the name of whoever sent the request, and stops when they have gone. */
   asker(request: Request, signal: AbortSignal): Asker;
   may(request: Request): readonly Need[];
@@ -14,21 +17,25 @@ export interface LeavesSettings {
 
 const statusOf = { shown: 200, empty: 200, absent: 404, refused: 403 } as const;
 
-export function leavesRouter({ asker, may, log }: LeavesSettings): Router {
+export function leavesRouter({ guard, asker, may, log }: LeavesSettings): Router {
   const built = builtPages();
   const router = express.Router();
   router.use(
     builtAddress,
-    express.static(built.folder, {
-      index: false,
-      setHeaders: (response, path) =>
-        response.setHeader("cache-control", path.includes("/assets/") ? "public, max-age=31536000, immutable" : "no-cache"),
-    }),
-    (_request, response) => {
+    // Scripts and styles hold nothing of the workshop.
+    asNeeding(
+      "anyone",
+      express.static(built.folder, {
+        index: false,
+        setHeaders: (response, path) =>
+          response.setHeader("cache-control", path.includes("/assets/") ? "public, max-age=31536000, immutable" : "no-cache"),
+      }),
+    ),
+    asNeeding("anyone", (_request: Request, response: Response) => {
       response.status(404).type("text/plain").send("nothing is here\n");
-    },
+    }),
   );
-  router.get("/{*path}", async (request: Request, response: Response) => {
+  router.get("/{*path}", guard, async (request: Request, response: Response) => {
     const stop = new AbortController();
     response.on("close", () => stop.abort());
     response.set("cache-control", "no-store").type("html");

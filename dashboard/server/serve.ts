@@ -1,12 +1,15 @@
 // Holds the store and serves it: web pages, API and handed-over commands, until told to stop.
 import { createServer } from "node:http";
+import { createServer as createSecureServer } from "node:https";
 import type { AddressInfo } from "node:net";
-import { FailedError, openStore } from "../../shared/index.ts";
-import { openAccess } from "../access/access.ts";
+import { FailedError, loadWorkshop, openStore } from "../../shared/index.ts";
+import { makeAccess } from "../access/access.ts";
+import { loadAccounts } from "../access/accounts.ts";
+import { type Exposure, isPrivate, refuseExposed } from "../access/exposure.ts";
+import { look } from "../access/turn.ts";
 import type { Command } from "../commands/command.ts";
 import { takeWork } from "../handoff/server.ts";
 import { makeApp } from "./app.ts";
-import { loopbackNames } from "./hosts.ts";
 import { changeStream } from "./stream.ts";
 
 export interface ServeSettings {
@@ -14,23 +17,33 @@ export interface ServeSettings {
   commands: readonly Command[];
   workshop: string;
   port: number;
-  host: string;
+  exposure: Exposure;
   log: (line: string) => void;
 }
 
 export interface Served {
   address: string;
+  /** Nobody has an account: whoever sits at this computer may see and do everything. */
+  isOpen: boolean;
   close(): Promise<void>;
 }
 
-/** Throws FailedError where the store is held or the port is taken. */
-export async function serve({ store: path, commands, workshop, port, host, log }: ServeSettings): Promise<Served> {
+/** Throws UsageError where nobody would be asked who they are, FailedError where the store is held or the port is taken. */
+export async function serve({ store: path, commands, workshop, port, exposure, log }: ServeSettings): Promise<Served> {
   const store = await openStore(path);
   const holder = { store };
-  const stream = changeStream();
+  const { host, tls } = exposure;
   try {
-    const app = makeApp({ holder, commands, access: openAccess(), workshop, hosts: loopbackNames, stream, log });
-    const server = createServer(app);
+    const accounts = await look(store, loadAccounts);
+    refuseExposed(
+      exposure,
+      accounts.some(({ roles }) => roles.includes("steward")),
+    );
+    const workshopName = async () => (await loadWorkshop(workshop)).workshop.workshop.name;
+    const access = await makeAccess({ store, exposure, workshopName });
+    const stream = changeStream((request, kind) => kind !== "store" || access.hearsOfLog(request));
+    const app = makeApp({ holder, commands, access, workshop, exposure, stream, log });
+    const server = tls ? createSecureServer(tls, app) : createServer(app);
     await new Promise<void>((done, fail) => {
       server.once("error", (error: NodeJS.ErrnoException) => {
         const expected =
@@ -44,7 +57,8 @@ export async function serve({ store: path, commands, workshop, port, host, log }
     const work = await takeWork(holder, commands, () => stream.tell({ kind: "store", by: "command line" }));
     const taken = (server.address() as AddressInfo).port;
     return {
-      address: `http://${host.includes(":") ? `[${host}]` : host}:${taken}/`,
+      address: `${tls ? "https" : "http"}://${host.includes(":") ? `[${host}]` : host}:${taken}/`,
+      isOpen: accounts.length === 0 && isPrivate(exposure),
       async close() {
         stream.close();
         await work.close();

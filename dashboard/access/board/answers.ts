@@ -1,14 +1,8 @@
 // How the board is answered where the others get more: by whole month, from cells that are shown, and nothing by day or badge.
-import { z } from "zod";
 import { occupancy } from "../../../analytics/index.ts";
-import type { Answer, Desk, ForBoard, Row } from "../../commands/command.ts";
+import type { Answer, Desk, Row } from "../../commands/command.ts";
 import { boardMonths, boardTotals, fewestShown } from "./cells.ts";
 import { type BoardTable, boardMachines, boardTable, type Month } from "./months.ts";
-
-const forBoard = <Shape extends z.ZodRawShape>(made: {
-  options: z.ZodObject<Shape>;
-  run(desk: Desk, options: z.infer<z.ZodObject<Shape>>): Promise<Answer>;
-}): ForBoard => made as unknown as ForBoard;
 
 const spanOf = (months: readonly Month[]) => ({
   from: months[0]?.from.toISOString() ?? null,
@@ -18,23 +12,19 @@ const spanOf = (months: readonly Month[]) => ({
 /** As of when the board is answered: the end of the last whole month. */
 const asOfMonths = (months: readonly Month[]) => months.at(-1)?.until.toISOString() ?? null;
 
-export const hoursForBoard = forBoard({
-  options: z.object({ by: z.enum(["machine", "month"]).default("machine").describe("the bucket of a row") }),
-  async run(desk, { by }) {
-    const { months, machines, cells } = await boardTable(desk);
-    const rows = boardMonths(cells, machines);
-    return { head: { asOf: asOfMonths(months) }, list: { name: "rows", rows: (by === "month" ? rows : boardTotals(rows)) as unknown as Row[] } };
-  },
-});
+export async function hoursForBoard(desk: Desk, by: "machine" | "month"): Promise<Answer> {
+  const { months, machines, cells } = await boardTable(desk);
+  const rows = boardMonths(cells, machines);
+  const list = by === "month" ? rows : boardTotals(rows);
+  return { head: { asOf: asOfMonths(months) }, list: { name: "rows", rows: list as unknown as Row[] } };
+}
 
-export const machinesForBoard = forBoard({
-  options: z.object({}),
-  async run(desk) {
-    const machines = await boardMachines(desk);
-    const rows = machines.map(({ machine, name, group, room, hazard, kind, from, until }) => ({ machine, name, group, room, hazard, kind, from, until }));
-    return { head: {}, list: { name: "machines", rows: rows as unknown as Row[] } };
-  },
-});
+/** The machines of the workshop file; a station that only the log knows is no matter of the board's. */
+export async function machinesForBoard(desk: Desk): Promise<Answer> {
+  const machines = await boardMachines(desk);
+  const rows = machines.map(({ drivers: _, ...row }) => ({ ...row }));
+  return { head: {}, list: { name: "machines", rows } };
+}
 
 interface Scope {
   units: number;
@@ -49,37 +39,44 @@ interface Scope {
  * Occupancy over those months in which every machine of the group (room, shop) is shown. Moments and the hours by units in use are
  * for those who keep the shop; a peak under five is held back.
  */
-export const occupancyForBoard = forBoard({
-  options: z.object({}),
-  async run(desk) {
-    const table = await boardTable(desk);
-    const groups = new Map<string, Scope>();
-    const rooms = new Map<string, Scope>();
-    const shop = new Map<string, Scope>();
-    const stations = table.machines.filter(({ kind }) => kind === "stations");
-    const idsOf = (key: "group" | "room") => [...new Set(stations.flatMap((machine) => machine[key] ?? []))];
-    const everyMachine = [...new Set([...stations.map(({ machine }) => machine), ...table.cells.map(({ machine }) => machine)])];
-    const shown = (machines: readonly string[], month: Month) => machines.every((machine) => table.isShown(machine, month.from));
-    const within = (key: "group" | "room", id: string) => stations.filter((machine) => machine[key] === id).map(({ machine }) => machine);
-    for (const month of table.months) {
-      if (!stations.some(({ machine }) => table.isShown(machine, month.from))) continue;
-      const answer = await occupancy(desk.connection, { since: month.from, until: month.until, asOf: desk.asOf, zone: desk.zone });
-      for (const row of answer.groups) if (shown(within("group", row.group), month)) add(groups, row.group, row);
-      for (const row of answer.rooms) if (shown(within("room", row.room), month)) add(rooms, row.room, row);
-      if (shown(everyMachine, month)) add(shop, "shop", answer.shop);
-    }
-    const told = (scope: Scope | undefined) => scopeForBoard(scope, table);
-    return {
-      head: {
-        rooms: idsOf("room").map((room) => ({ room, ...told(rooms.get(room)), ...peopleOf(rooms.get(room)) })),
-        shop: { ...told(shop.get("shop")), ...peopleOf(shop.get("shop")) },
-      },
-      list: { name: "groups", rows: idsOf("group").map((group) => ({ group, ...told(groups.get(group)) })) },
-    };
-  },
-});
+export async function occupancyForBoard(desk: Desk): Promise<Answer> {
+  const table = await boardTable(desk);
+  const groups = new Map<string, Scope>();
+  const rooms = new Map<string, Scope>();
+  const shop = new Map<string, Scope>();
+  const stations = table.machines.filter(({ kind }) => kind === "stations");
+  const idsOf = (key: "group" | "room") => [...new Set(stations.flatMap((machine) => machine[key] ?? []))];
+  const everyMachine = [...new Set([...stations.map(({ machine }) => machine), ...table.cells.map(({ machine }) => machine)])];
+  const shown = (machines: readonly string[], month: Month) => machines.every((machine) => table.isShown(machine, month.from));
+  const within = (key: "group" | "room", id: string) =>
+    stations.filter((machine) => machine[key] === id).map(({ machine }) => machine);
+  for (const month of table.months) {
+    if (!stations.some(({ machine }) => table.isShown(machine, month.from))) continue;
+    const answer = await occupancy(desk.connection, {
+      since: month.from,
+      until: month.until,
+      asOf: desk.span.asOf,
+      zone: desk.span.zone,
+    });
+    for (const row of answer.groups) if (shown(within("group", row.group), month)) add(groups, row.group, row);
+    for (const row of answer.rooms) if (shown(within("room", row.room), month)) add(rooms, row.room, row);
+    if (shown(everyMachine, month)) add(shop, "shop", answer.shop);
+  }
+  const told = (scope: Scope | undefined) => scopeForBoard(scope, table);
+  return {
+    head: {
+      rooms: idsOf("room").map((room) => ({ room, ...told(rooms.get(room)), ...peopleOf(rooms.get(room)) })),
+      shop: { ...told(shop.get("shop")), ...peopleOf(shop.get("shop")) },
+    },
+    list: { name: "groups", rows: idsOf("group").map((group) => ({ group, ...told(groups.get(group)) })) },
+  };
+}
 
-function add(scopes: Map<string, Scope>, id: string, month: { units: number; openHours: number; fullShare: number; peak: number; peakPeople?: number }): void {
+function add(
+  scopes: Map<string, Scope>,
+  id: string,
+  month: { units: number; openHours: number; fullShare: number; peak: number; peakPeople?: number },
+): void {
   const before = scopes.get(id) ?? { units: 0, openHours: 0, fullHours: 0, peak: 0, peakPeople: 0, monthsShown: 0 };
   scopes.set(id, {
     units: month.units,

@@ -23,7 +23,6 @@ export interface MonthCell {
   starts: number | null;
   members: number | null;
   enabledHours: HeldRange;
-  runHours: HeldRange;
 }
 
 export interface BoardMachine {
@@ -32,7 +31,11 @@ export interface BoardMachine {
   drivers: readonly string[];
 }
 
-export type MonthRow = MonthCell & { openSessions: null; suppressed: boolean };
+/**
+ * Run-hours are for those who keep the machines: how many a machine has per enabled hour is learned from all months, the hidden ones
+ * too. A session that is still open is one of this month, which isn't whole.
+ */
+export type MonthRow = MonthCell & { openSessions: null; runHours: HeldRange; suppressed: boolean };
 
 const nothing: HeldRange = { low: null, best: null, high: null };
 
@@ -40,7 +43,10 @@ const nothing: HeldRange = { low: null, best: null, high: null };
  * Whether a machine's month is shown: none of its counts is under five, and the same holds for every machine that drives it, since
  * the use of a driven machine tells that of its drivers.
  */
-export function shownCells(cells: readonly MonthCell[], machines: readonly BoardMachine[]): (machine: string, from: string) => boolean {
+export function shownCells(
+  cells: readonly MonthCell[],
+  machines: readonly BoardMachine[],
+): (machine: string, from: string) => boolean {
   const cellOf = new Map(cells.map((cell) => [keyOf(cell.machine, cell.from), cell]));
   const driversOf = new Map(machines.map(({ machine, drivers }) => [machine, drivers]));
   const isShown = (machine: string, from: string, above: readonly string[]): boolean => {
@@ -48,7 +54,9 @@ export function shownCells(cells: readonly MonthCell[], machines: readonly Board
     if (!cell) return false;
     const counts = [cell.sessions, cell.starts, cell.members];
     if (counts.some((count) => count !== null && count < fewestShown)) return false;
-    return (driversOf.get(machine) ?? []).every((driver) => !above.includes(driver) && isShown(driver, from, [...above, machine]));
+    return (driversOf.get(machine) ?? []).every(
+      (driver) => !above.includes(driver) && isShown(driver, from, [...above, machine]),
+    );
   };
   return (machine, from) => isShown(machine, from, []);
 }
@@ -61,9 +69,20 @@ export function boardMonths(cells: readonly MonthCell[], machines: readonly Boar
   const known = new Set(machines.map(({ machine }) => machine));
   return cells
     .filter(({ machine }) => known.has(machine))
-    .map(({ machine, from, until, sessions, starts, members, enabledHours, runHours }) =>
+    .map(({ machine, from, until, sessions, starts, members, enabledHours }) =>
       isShown(machine, from)
-        ? { machine, from, until, sessions, openSessions: null, starts, members, enabledHours, runHours, suppressed: false }
+        ? {
+            machine,
+            from,
+            until,
+            sessions,
+            openSessions: null,
+            starts,
+            members,
+            enabledHours,
+            runHours: nothing,
+            suppressed: false,
+          }
         : {
             machine,
             from,
@@ -99,7 +118,7 @@ export function boardTotals(rows: readonly MonthRow[]): TotalRow[] {
       starts: sumOrNull(shown.map((row) => row.starts)),
       members: null,
       enabledHours: sumOfRanges(shown.map((row) => row.enabledHours)),
-      runHours: sumOfRanges(shown.map((row) => row.runHours)),
+      runHours: nothing,
       suppressed: true,
       monthsShown: shown.length,
       monthsHeldBack: months.length - shown.length,

@@ -1,15 +1,14 @@
 // The last look at what goes to the board: nothing in it may be about one member.
-import { isRelation } from "../../../shared/relation.ts";
 import type { Answer } from "../../commands/command.ts";
 
 /** Names of fields that hold a badge, a member's name, a line of the log, or a moment at which somebody was there. */
-const members = /^(badges?|persons?|holders?|by|text|original|detail|note|peakAt|peakPeopleAt|peakUnitsAt|start|end|endBest|hourOfWeek|day)$/;
+const members =
+  /^(badges?|persons?|holders?|by|text|original|detail|note|peakAt|peakPeopleAt|peakUnitsAt|start|end|endBest|hourOfWeek|day)$/;
 
 /** Gives the answer back; throws where a field of it is about one member or moment, whatever it holds but null. */
 export function refuseMembersIn(answer: Answer): Answer {
-  const rows = answer.list?.rows ?? [];
-  if (isRelation(rows)) throw new Error("an answer for the board has to be plain rows, made for it");
-  look({ ...answer.head, rows }, "");
+  if (answer.list && "relation" in answer.list) throw new Error("an answer for the board has to be plain rows, made for it");
+  look({ ...answer.head, rows: answer.list?.rows ?? [] }, "");
   return answer;
 }
 

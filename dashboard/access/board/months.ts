@@ -31,17 +31,25 @@ export interface BoardTable {
   isShown(machine: string, from: Date): boolean;
 }
 
-type TableDesk = Pick<Desk, "connection" | "zone" | "asOf">;
+type TableDesk = Pick<Desk, "connection" | "span">;
 
 /** The months the board's answers are about. Empty until the log covers a whole one. */
-export async function wholeMonths({ connection, zone }: TableDesk): Promise<Month[]> {
+export async function wholeMonths({ connection, span }: TableDesk): Promise<Month[]> {
   const { firstEvent, lastEvent } = await spanOfLog(connection);
-  const rows = await ask<{ from_at: Date; until_at: Date }>(connection, wholeMonthsQuestion, { first: firstEvent, last: lastEvent, zone });
+  const rows = await ask<{ from_at: Date; until_at: Date }>(connection, wholeMonthsQuestion, {
+    first: firstEvent,
+    last: lastEvent,
+    zone: span.zone,
+  });
   return rows.map(({ from_at, until_at }) => ({ from: from_at, until: until_at }));
 }
 
 export async function boardMachines({ connection }: Pick<Desk, "connection">): Promise<MachineOfBoard[]> {
-  type Stored = Omit<MachineOfBoard, "drivers" | "from" | "until"> & { drivers: string; from_at: Date | null; until_at: Date | null };
+  type Stored = Omit<MachineOfBoard, "drivers" | "from" | "until"> & {
+    drivers: string;
+    from_at: Date | null;
+    until_at: Date | null;
+  };
   const rows = await ask<Stored>(connection, machinesQuestion);
   return rows.map(({ drivers, from_at, until_at, ...row }) => ({
     ...row,
@@ -63,8 +71,8 @@ export async function boardTable(desk: TableDesk): Promise<BoardTable> {
             all: true,
             since: first.from,
             until: last.until,
-            asOf: desk.asOf,
-            zone: desk.zone,
+            asOf: desk.span.asOf,
+            zone: desk.span.zone,
           })
         ).rows
       : [];

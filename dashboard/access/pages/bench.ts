@@ -37,12 +37,21 @@ const spentLink: Page = {
 const enrolPage = (link: Token, code: string): Page => ({
   title: `This phone as ${link.name}`,
   body: [
-    h("p", null, "From now on this phone may read what is due and tick tasks, without a password. It sees nothing about members. Whoever holds the phone may do so: keep it at the bench."),
+    h(
+      "p",
+      null,
+      "From now on this phone may read what is due and tick tasks, without a password. It sees nothing about members. Whoever holds the phone may do so: keep it at the bench.",
+    ),
     form("/bench", "Enrol this phone", hidden("code", code)),
   ],
 });
 
-async function sendBenches(door: Door, request: Request, response: Response, told: { complaint?: string; note?: string } = {}): Promise<void> {
+async function sendBenches(
+  door: Door,
+  request: Request,
+  response: Response,
+  told: { complaint?: string; note?: string } = {},
+): Promise<void> {
   if (door.visitor(request).isOpen) return sendPage(response, nobodyYet);
   const tokens = await look(door.store, (connection) => loadTokens(connection, door.now()));
   const benches = tokens.filter(({ purpose }) => purpose === "bench");
@@ -58,12 +67,26 @@ async function sendBenches(door: Door, request: Request, response: Response, tol
           h(
             "div",
             { class: "row" },
-            h("span", null, `${name}: enrolled ${dayOf(madeAt)} by ${madeBy}, ${usedAt ? `last used ${dayOf(usedAt)}` : "not used yet"}`),
+            h(
+              "span",
+              null,
+              `${name}: enrolled ${dayOf(madeAt)} by ${madeBy}, ${usedAt ? `last used ${dayOf(usedAt)}` : "not used yet"}`,
+            ),
             form("/benches/remove", `Send ${name} away`, hidden("name", name)),
           ),
         ),
         h("h2", null, "Enrol a phone"),
-        form("/benches", "Make its link", field({ name: "name", label: "What to call it", autocomplete: "off", hint: "Where it lies, like: wood room.", isWrong: told.complaint !== undefined })),
+        form(
+          "/benches",
+          "Make its link",
+          field({
+            name: "name",
+            label: "What to call it",
+            autocomplete: "off",
+            hint: "Where it lies, like: wood room.",
+            isWrong: told.complaint !== undefined,
+          }),
+        ),
       ],
     },
     told.complaint ? 422 : 200,
@@ -87,7 +110,12 @@ async function invite(door: Door, request: Request, response: Response): Promise
     sendPage(response, {
       title: `A link for ${name}`,
       body: [
-        isOnlyHere && h("p", { class: "complaint" }, "This page was opened under a name that only this computer knows. Open it under the server's own name to make a link that a phone can follow."),
+        isOnlyHere &&
+          h(
+            "p",
+            { class: "complaint" },
+            "This page was opened under a name that only this computer knows. Open it under the server's own name to make a link that a phone can follow.",
+          ),
         h("p", null, "Scan this with the phone within one hour. The link works once."),
         await qrCode(address, "QR code of the link below"),
         h("p", null, h("code", { id: "link" }, address)),
@@ -119,7 +147,11 @@ async function enrol(door: Door, request: Request, response: Response): Promise<
     if (!link) return null;
     await dropToken(connection, link, now());
     const bench = await issueToken(connection, { purpose: "bench", name: link.name, by: link.madeBy }, now());
-    await noteOnTrail(connection, { who: `bench ${link.name}`, act: "changed", what: "phone enrolled", detail: { linkBy: link.madeBy } }, now());
+    await noteOnTrail(
+      connection,
+      { who: `bench ${link.name}`, act: "changed", what: "phone enrolled", detail: { linkBy: link.madeBy } },
+      now(),
+    );
     return { ...bench, name: link.name };
   });
   if (!enrolled) return sendPage(response, spentLink, 404);

@@ -40,10 +40,10 @@ export const tryOn = ({ store, now }: Door, name: string, request: Request): Pro
   inTurn(store, (connection) => countTry(connection, name, request.ip ?? "", now()));
 
 /** A place of ours to go on to; `/` for anything that is none. */
-export function placeWithin(then: string): string {
+export function placeWithin(to: string): string {
   const here = "http://here.invalid";
-  if (!then.startsWith("/") || then.startsWith("//") || then.includes("\\")) return "/";
-  const url = new URL(then, here);
+  if (!to.startsWith("/") || to.startsWith("//") || to.includes("\\")) return "/";
+  const url = new URL(to, here);
   return url.origin === here ? `${url.pathname}${url.search}` : "/";
 }
 

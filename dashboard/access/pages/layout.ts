@@ -1,6 +1,6 @@
 // The frame of the small pages at the door: plain HTML from the server, forms without script.
 import type { Response } from "express";
-import { type ComponentChildren, h, type VNode } from "preact";
+import { type ComponentChildren, h, type JSX } from "preact";
 import { render } from "preact-render-to-string";
 
 export interface Page {
@@ -13,10 +13,14 @@ export interface Page {
 }
 
 export function sendPage(response: Response, page: Page, status = 200): void {
-  response.status(status).set("cache-control", "no-store").type("html").send(`<!doctype html>\n${render(frame(page))}`);
+  response
+    .status(status)
+    .set("cache-control", "no-store")
+    .type("html")
+    .send(`<!doctype html>\n${render(frame(page))}`);
 }
 
-const frame = ({ title, complaint, note, body }: Page): VNode =>
+const frame = ({ title, complaint, note, body }: Page): JSX.Element =>
   h(
     "html",
     { lang: "en" },
@@ -56,7 +60,7 @@ export interface FieldSettings {
 }
 
 /** A labelled field; its hint and the page's complaint belong to it for those who listen to the page. */
-export function field({ name, label, type = "text", autocomplete, hint, value, code, isWrong }: FieldSettings): VNode {
+export function field({ name, label, type = "text", autocomplete, hint, value, code, isWrong }: FieldSettings): JSX.Element {
   const described = [hint ? `${name}-hint` : "", isWrong ? "complaint" : ""].filter(Boolean).join(" ");
   return h(
     "div",
@@ -79,7 +83,7 @@ export function field({ name, label, type = "text", autocomplete, hint, value, c
   );
 }
 
-export const hidden = (name: string, value: string): VNode => h("input", { type: "hidden", name, value });
+export const hidden = (name: string, value: string): JSX.Element => h("input", { type: "hidden", name, value });
 
-export const form = (action: string, button: string, ...inside: ComponentChildren[]): VNode =>
+export const form = (action: string, button: string, ...inside: ComponentChildren[]): JSX.Element =>
   h("form", { method: "post", action }, ...inside, h("button", { type: "submit" }, button));

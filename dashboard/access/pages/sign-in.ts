@@ -16,11 +16,11 @@ const halfwayMs = 5 * 60_000;
 export function addSignIn(router: Router, door: Door): void {
   const anyone = door.require("anyone");
   router.get("/sign-in", anyone, async (request, response) => {
-    const then = placeWithin(typeof request.query.then === "string" ? request.query.then : "/");
+    const to = placeWithin(typeof request.query.to === "string" ? request.query.to : "/");
     const { isOpen, name } = door.visitor(request);
     if (isOpen) return sendPage(response, nobodyYet);
-    if (name !== null && !name.startsWith("bench ")) return response.redirect(303, then);
-    sendPage(response, signInPage(then));
+    if (name !== null && !name.startsWith("bench ")) return response.redirect(303, to);
+    sendPage(response, signInPage(to));
   });
   router.post("/sign-in", anyone, (request, response) => signIn(door, request, response));
   router.get("/sign-in/code", anyone, (request, response) => {
@@ -28,7 +28,9 @@ export function addSignIn(router: Router, door: Door): void {
     else response.redirect(303, "/sign-in");
   });
   router.post("/sign-in/code", anyone, (request, response) => provePhone(door, request, response));
-  router.get("/sign-out", anyone, (_request, response) => sendPage(response, { title: "Sign out", body: form("/sign-out", "Sign out") }));
+  router.get("/sign-out", anyone, (_request, response) =>
+    sendPage(response, { title: "Sign out", body: form("/sign-out", "Sign out") }),
+  );
   router.post("/sign-out", anyone, async (request, response) => {
     const { account } = door.visitor(request);
     if (request.session) await endVisit(request);
@@ -37,7 +39,11 @@ export function addSignIn(router: Router, door: Door): void {
       await inTurn(door.store, (connection) =>
         noteOnTrail(connection, { who: account.name, act: "signed-out", what: "dashboard" }, door.now()),
       );
-    sendPage(response, { title: "Signed out", note: "This browser is signed out.", body: h("p", null, h("a", { href: "/sign-in" }, "Sign in again")) });
+    sendPage(response, {
+      title: "Signed out",
+      note: "This browser is signed out.",
+      body: h("p", null, h("a", { href: "/sign-in" }, "Sign in again")),
+    });
   });
 }
 
@@ -45,25 +51,39 @@ export function addSignIn(router: Router, door: Door): void {
 export const nobodyYet: Page = {
   title: "No accounts yet",
   body: [
-    h("p", null, "Nobody has an account, so whoever sits at this computer may see and do everything. No other computer can reach this server."),
+    h(
+      "p",
+      null,
+      "Nobody has an account, so whoever sits at this computer may see and do everything. No other computer can reach this server.",
+    ),
     h("p", null, "To ask everyone who they are, make the first account on the command line:"),
     h("p", null, h("code", null, "almanac account add NAME --role steward")),
     h("p", null, h("a", { href: "/" }, "To the dashboard")),
   ],
 };
 
-const signInPage = (then: string, name = "", complaint?: string): Page => ({
+const signInPage = (to: string, name = "", complaint?: string): Page => ({
   title: "Sign in",
   complaint,
   body: [
     form(
       "/sign-in",
       "Sign in",
-      hidden("then", then),
+      hidden("to", to),
       field({ name: "name", label: "Name", autocomplete: "username", value: name, isWrong: complaint !== undefined }),
-      field({ name: "password", label: "Password", type: "password", autocomplete: "current-password", isWrong: complaint !== undefined }),
+      field({
+        name: "password",
+        label: "Password",
+        type: "password",
+        autocomplete: "current-password",
+        isWrong: complaint !== undefined,
+      }),
     ),
-    h("p", { class: "hint" }, "Forgotten? A steward can give you a new link; a steward's own way back is on the workshop's computer: almanac account recover NAME."),
+    h(
+      "p",
+      { class: "hint" },
+      "Forgotten? A steward can give you a new link; a steward's own way back is on the workshop's computer: almanac account recover NAME.",
+    ),
   ],
 });
 
@@ -86,21 +106,21 @@ const codePage = (complaint?: string): Page => ({
 
 async function signIn(door: Door, request: Request, response: Response): Promise<void> {
   const name = nameAsKept(typed(request, "name"));
-  const then = placeWithin(typed(request, "then"));
+  const to = placeWithin(typed(request, "to"));
   if (door.visitor(request).isOpen) return sendPage(response, nobodyYet);
   const wait = await tryOn(door, name, request);
-  if (wait > 0) return tooSoon(response, wait, (complaint) => signInPage(then, name, complaint));
+  if (wait > 0) return tooSoon(response, wait, (complaint) => signInPage(to, name, complaint));
   const account = await look(door.store, (connection) => maybeAccount(connection, name));
   const isRight = await isRightPassword(door, account, typed(request, "password"));
-  if (isRight === "busy") return tooSoon(response, 5_000, (complaint) => signInPage(then, name, complaint));
+  if (isRight === "busy") return tooSoon(response, 5_000, (complaint) => signInPage(to, name, complaint));
   if (!account || !isRight) {
     if (account) await refused(door, account, "password");
-    return sendPage(response, signInPage(then, name, "Name and password don't belong together. Check both and try again."), 401);
+    return sendPage(response, signInPage(to, name, "Name and password don't belong together. Check both and try again."), 401);
   }
   await keepAtTodaysCost(door, account, typed(request, "password"));
-  if (account.factor === null) return complete(door, account, then, request, response);
+  if (account.factor === null) return complete(door, account, to, request, response);
   await renewVisit(request);
-  request.session.halfway = { account: account.name, until: door.now().getTime() + halfwayMs, then };
+  request.session.halfway = { account: account.name, until: door.now().getTime() + halfwayMs, to };
   await saveVisit(request);
   response.redirect(303, "/sign-in/code");
 }
@@ -138,15 +158,24 @@ async function provePhone(door: Door, request: Request, response: Response): Pro
   const wait = await tryOn(door, halfway.account, request);
   if (wait > 0) return tooSoon(response, wait, codePage);
   const proved = await inTurn(door.store, (connection) => useCode(door, connection, halfway.account, typed(request, "code")));
-  if (proved.isRight) return complete(door, proved.account, halfway.then, request, response);
+  if (proved.isRight) return complete(door, proved.account, halfway.to, request, response);
   await refused(door, proved.account, "code");
-  sendPage(response, codePage("That code is not right, or it has been used. Wait for the next one and type all six digits."), 401);
+  sendPage(
+    response,
+    codePage("That code is not right, or it has been used. Wait for the next one and type all six digits."),
+    401,
+  );
 }
 
 type Connection = Parameters<typeof keepAccount>[0];
 
 /** Checks a code and marks it used, in one turn: of two who send the same code one gets in. */
-async function useCode({ now }: Door, connection: Connection, name: string, code: string): Promise<{ isRight: boolean; account: Account }> {
+async function useCode(
+  { now }: Door,
+  connection: Connection,
+  name: string,
+  code: string,
+): Promise<{ isRight: boolean; account: Account }> {
   const account = await accountNamed(connection, name);
   if (account.factor === null) return { isRight: false, account };
   const step = stepOfCode(account.factor, code, account.factorStep, now());
@@ -154,12 +183,17 @@ async function useCode({ now }: Door, connection: Connection, name: string, code
   if (step === null && paper === null) return { isRight: false, account };
   const used = step !== null ? { ...account, factorStep: step } : { ...account, paperCodes: paper ?? [] };
   await keepAccount(connection, used);
-  if (paper) await noteOnTrail(connection, { who: name, act: "changed", what: "recovery code used", detail: { left: paper.length } }, now());
+  if (paper)
+    await noteOnTrail(
+      connection,
+      { who: name, act: "changed", what: "recovery code used", detail: { left: paper.length } },
+      now(),
+    );
   return { isRight: true, account: used };
 }
 
 /** Signs in: a new visit, the tries forgotten, the trail told. */
-export async function complete(door: Door, account: Account, then: string, request: Request, response: Response): Promise<void> {
+export async function complete(door: Door, account: Account, to: string, request: Request, response: Response): Promise<void> {
   const { store, now } = door;
   await renewVisit(request);
   request.session.account = account.name;
@@ -168,7 +202,7 @@ export async function complete(door: Door, account: Account, then: string, reque
     await forgiveTry(connection, account.name, request.ip ?? "", now());
     await noteOnTrail(connection, { who: account.name, act: "signed-in", what: "dashboard" }, now());
   });
-  response.redirect(303, placeWithin(then));
+  response.redirect(303, placeWithin(to));
 }
 
 async function keepAtTodaysCost({ store, cost }: Door, { name, password: kept }: Account, password: string): Promise<void> {
