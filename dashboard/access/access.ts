@@ -11,7 +11,7 @@ import { refuseMembersIn } from "./board/guard.ts";
 import { benchCookie, visitCookie } from "./cookies.ts";
 import { type Exposure, isPrivate } from "./exposure.ts";
 import { asNeeding } from "./guards.ts";
-import { accessPages } from "./pages/routes.ts";
+import { accessPages } from "./door/routes.ts";
 import { type Cost, fullCost } from "./password.ts";
 import { type Holder, hasRight, isBoards, type Need, needs, rights, roles } from "./rights.ts";
 import { onlyOurs } from "./same-site.ts";

@@ -63,8 +63,9 @@ export async function hashOfPassword(password: string, cost: Cost = fullCost): P
 export async function isPassword(password: string, kept: string): Promise<boolean> {
   const [, n, r, p, salt, key] = kept.split("$");
   const expected = Buffer.from(key ?? "", "base64");
+  if (expected.length !== keyBytes) return false;
   const actual = await derived(password, Buffer.from(salt ?? "", "base64"), { n: Number(n), r: Number(r), p: Number(p) });
-  return expected.length === actual.length && timingSafeEqual(expected, actual);
+  return timingSafeEqual(expected, actual);
 }
 
 /** Whether it was kept at another cost than today's and should be hashed anew at the next sign-in. */
