@@ -154,7 +154,7 @@ async function noteOnTrailOf(
   who: string,
 ): Promise<void> {
   const act = needs === "writes" ? "changed" : memberNeeds.has(need) ? "saw" : null;
-  if (act === null || store.path === ":memory:") return;
+  if (act === null || answer.trail === null || store.path === ":memory:") return;
   const detail = { ...tellingOptions(options), ...answer.trail };
   await inTurn(store, (connection) => noteOnTrail(connection, { who, act, what: name, detail }, new Date()));
 }

@@ -3,6 +3,7 @@ import type { DuckDBConnection } from "@duckdb/node-api";
 import { UsageError } from "../../shared/errors.ts";
 import { ask, perform, question } from "../../shared/question.ts";
 import type { Role } from "./rights.ts";
+import { dropToken } from "./tokens.ts";
 
 const everyAccount = question(import.meta.url, "./questions/accounts.sql");
 const keepQuestion = question(import.meta.url, "./questions/keep-account.sql");
@@ -114,11 +115,12 @@ export async function keepAccount(connection: DuckDBConnection, account: Account
   });
 }
 
-/** Takes the account and its visits away. The last steward goes only as the last of all. */
-export async function removeAccount(connection: DuckDBConnection, name: string): Promise<Account> {
+/** Takes the account, its visits and its link away. The last steward goes only as the last of all. */
+export async function removeAccount(connection: DuckDBConnection, name: string, now: Date): Promise<Account> {
   const account = await accountNamed(connection, name);
   await refuseWithoutSteward(connection, account.name, []);
   await perform(connection, dropQuestion, { name: account.name });
+  await dropToken(connection, { purpose: "welcome", name: account.name }, now);
   await endVisits(connection, account.name);
   return account;
 }
@@ -138,7 +140,7 @@ async function refuseWithoutSteward(connection: DuckDBConnection, without: strin
   throw new UsageError({ field: "name", value: without, expected: "another steward first; this is the only one" });
 }
 
-/** Sets a password (its hash), which ends every visit of the account but perhaps one. */
+/** Sets a password (its hash), which ends every visit of the account but perhaps one, and any link to choose another. */
 export async function setPassword(
   connection: DuckDBConnection,
   account: Account,
@@ -147,6 +149,7 @@ export async function setPassword(
   exceptVisit: string | null = null,
 ): Promise<void> {
   await keepAccount(connection, { ...account, password: hash, passwordAt: now });
+  await dropToken(connection, { purpose: "welcome", name: account.name }, now);
   await endVisits(connection, account.name, exceptVisit);
 }
 

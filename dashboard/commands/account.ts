@@ -65,9 +65,9 @@ const list = storeCommand({
       roles: roles.join(", "),
       hasPassword: password !== null,
       hasSecondFactor: factor !== null,
-      madeAt,
-      passwordAt,
-      lastSeen,
+      madeAt: madeAt.toISOString(),
+      passwordAt: passwordAt?.toISOString() ?? null,
+      lastSeen: lastSeen?.toISOString() ?? null,
     }));
     return { head: {}, list: { name: "accounts", rows: rows satisfies Row[] } };
   },
@@ -97,12 +97,8 @@ const remove = storeCommand({
   needs: "writes",
   need: "do-setup",
   async run({ store }, options) {
-    const { dropToken, inTurn, removeAccount } = await keeping();
-    const { name } = await inTurn(store, async (connection) => {
-      const account = await removeAccount(connection, options.name);
-      await dropToken(connection, { purpose: "welcome", name: account.name }, new Date());
-      return account;
-    });
+    const { inTurn, removeAccount } = await keeping();
+    const { name } = await inTurn(store, (connection) => removeAccount(connection, options.name, new Date()));
     return { head: { name, removed: true }, text: `${name} is removed\n`, trail: { name } };
   },
 });
@@ -156,7 +152,7 @@ const factor = storeCommand({
       text: hasSecondFactor
         ? `${name} has a second factor, and ${paperCodes.length} recovery codes\n`
         : `${name} has no second factor\n`,
-      trail: { name, removed: remove },
+      trail: remove ? { name } : null,
     };
   },
 });

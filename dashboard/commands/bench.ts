@@ -38,7 +38,13 @@ const list = storeCommand({
   async run({ connection }) {
     const { loadTokens } = await keeping();
     const benches = (await loadTokens(connection, new Date())).filter(({ purpose }) => purpose === "bench");
-    const rows = benches.map(({ name, madeAt, madeBy, untilAt, usedAt }) => ({ name, madeAt, madeBy, untilAt, usedAt }));
+    const rows = benches.map(({ name, madeAt, madeBy, untilAt, usedAt }) => ({
+      name,
+      madeAt: madeAt.toISOString(),
+      madeBy,
+      untilAt: untilAt?.toISOString() ?? null,
+      usedAt: usedAt?.toISOString() ?? null,
+    }));
     return { head: {}, list: { name: "benches", rows: rows satisfies Row[] } };
   },
 });

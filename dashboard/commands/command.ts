@@ -17,8 +17,8 @@ export interface Answer {
   exitCode?: 0 | 1 | 2 | 3;
   /** Replaces the table for human readers. */
   text?: string;
-  /** What the trail says of it beside the command's options: never a badge, a member's name or a secret. */
-  trail?: Record<string, unknown>;
+  /** What the trail says of it beside the command's options: never a badge, a member's name or a secret. Null: nothing happened. */
+  trail?: Record<string, unknown> | null;
 }
 
 /** Where progress goes; quiet by default. */

@@ -54,7 +54,13 @@ const list = storeCommand({
   async run({ connection }) {
     const { loadTokens } = await keeping();
     const tokens = (await loadTokens(connection, new Date())).filter(({ purpose }) => isServed(purpose));
-    const rows = tokens.map(({ name, purpose, madeAt, madeBy, usedAt }) => ({ name, purpose, madeAt, madeBy, usedAt }));
+    const rows = tokens.map(({ name, purpose, madeAt, madeBy, usedAt }) => ({
+      name,
+      purpose,
+      madeAt: madeAt.toISOString(),
+      madeBy,
+      usedAt: usedAt?.toISOString() ?? null,
+    }));
     return { head: {}, list: { name: "tokens", rows: rows satisfies Row[] } };
   },
 });

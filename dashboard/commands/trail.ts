@@ -22,7 +22,14 @@ export const trail = storeCommand({
       head: { intact: brokenAt === null, brokenAt },
       list: {
         name: "trail",
-        rows: wanted.map(({ detail, seal: _, ...row }) => ({ ...row, detail: JSON.stringify(detail) })) satisfies Row[],
+        rows: wanted.map(({ entry, at, who, act, what, detail }) => ({
+          entry,
+          at: at.toISOString(),
+          who,
+          act,
+          what,
+          detail: JSON.stringify(detail),
+        })) satisfies Row[],
       },
       exitCode: brokenAt === null ? 0 : 1,
     };

@@ -1,7 +1,7 @@
 // Waiting after failed tries, requests from elsewhere, how far the server may be heard: the sums behind the door.
 import { describe, expect, it } from "vitest";
-import { isLoopback, isPrivate, namesOf, refuseExposed } from "../../dashboard/access/exposure.ts";
 import { placeWithin, waitText } from "../../dashboard/access/door/door.ts";
+import { isLoopback, isPrivate, namesOf, refuseExposed } from "../../dashboard/access/exposure.ts";
 import { placesFrom } from "../../dashboard/access/proxy.ts";
 import { isOurs } from "../../dashboard/access/same-site.ts";
 import { accountPatience, failedNow, placeOfAddress, waitMs } from "../../dashboard/access/slow-down.ts";

@@ -154,7 +154,7 @@ describe("signing in", () => {
     expect((await visitor.get("/api/v1/visitor")).json.rights).toContain("see-members");
     await inTurn(house.store, (connection) => changeRoles(connection, "ben", ["board"]));
     expect((await visitor.get("/api/v1/visitor")).json.rights).not.toContain("see-members");
-    await inTurn(house.store, (connection) => removeAccount(connection, "ben"));
+    await inTurn(house.store, (connection) => removeAccount(connection, "ben", new Date(clock)));
     expect(await isIn(visitor)).toBeNull();
     await giveAccount(house.store, "ben", ["safety"]);
     expect(await isIn(visitor)).toBeNull();

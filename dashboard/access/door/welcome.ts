@@ -4,7 +4,7 @@ import { h } from "preact";
 import { UsageError } from "../../../shared/errors.ts";
 import { maybeAccount, setPassword } from "../accounts.ts";
 import { hashOfPassword, refuseWeak, shortestPassword } from "../password.ts";
-import { dropToken, maybeToken, type Token } from "../tokens.ts";
+import { maybeToken, type Token } from "../tokens.ts";
 import { noteOnTrail } from "../trail.ts";
 import { inTurn, look } from "../turn.ts";
 import { codeOf, type Door, typed } from "./door.ts";
@@ -67,7 +67,6 @@ async function choose(door: Door, request: Request, response: Response): Promise
     const still = await maybeToken(connection, "welcome", code, now());
     const known = still && (await maybeAccount(connection, still.name));
     if (!still || !known) return null;
-    await dropToken(connection, still, now());
     await setPassword(connection, known, hash, now());
     await noteOnTrail(connection, { who: known.name, act: "changed", what: "password chosen by link" }, now());
     return known;
