@@ -63,7 +63,7 @@ export async function served(cwd: string, args: string[]): Promise<Running & { a
   const running = start(cwd, [...args, "--port", "0"]);
   const address = await new Promise<string>((done, fail) => {
     running.child.stdout?.on("data", (text: string) => {
-      const found = /http:\/\/\S+/.exec(text)?.[0];
+      const found = /https?:\/\/\S+/.exec(text)?.[0];
       if (found) done(found);
     });
     void running.ended.then(({ code, err }) => fail(new Error(`ended with ${code} before it served: ${err}`)));
