@@ -77,8 +77,8 @@ async function atStore(
   }
 }
 
-/** The board asks about whole months: it has no say in since, until, as-of or seed. */
-const sharedWithBoard = new Set(["workshop", "store", "json"]);
+/** The board is answered by whole months within its span, as they are known now: it has no say in as-of or seed. */
+const sharedWithBoard = new Set(["workshop", "store", "json", "since", "until"]);
 
 function split(
   command: Command,

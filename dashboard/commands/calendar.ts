@@ -1,7 +1,7 @@
 import { z } from "zod";
 import { ask, question } from "../../shared/question.ts";
 import { spanOfLog } from "../upkeep.ts";
-import { type Row, storeCommand } from "./command.ts";
+import { forBoard, type Row, storeCommand } from "./command.ts";
 
 const localClock = question(import.meta.url, "../questions/calendar.sql");
 
@@ -12,7 +12,14 @@ export const calendar = storeCommand({
   options: z.object({}),
   needs: "reads",
   http: "GET",
-  need: "see-use",
+  need: "come-in",
+  forBoard: forBoard({
+    options: z.object({}),
+    async run(desk) {
+      const { calendarForBoard } = await import("../access/board/answers.ts");
+      return calendarForBoard(desk);
+    },
+  }),
   async run({ connection, span: { asOf, zone }, workshop }) {
     const { firstEvent, lastEvent } = await spanOfLog(connection);
     const [local] = await ask<Row>(connection, localClock, { now: asOf, first: firstEvent, last: lastEvent, zone });

@@ -14,10 +14,13 @@ export const hours = storeCommand({
   http: "GET",
   need: "see-use",
   forBoard: forBoard({
-    options: z.object({ by: z.enum(["machine", "month"]).default("machine").describe("the bucket of a row") }),
-    async run(desk, { by }) {
+    options: z.object({
+      by: z.enum(["machine", "month"]).default("machine").describe("the bucket of a row"),
+      machine: z.string().optional().describe("only this machine"),
+    }),
+    async run(desk, { by, machine }) {
       const { hoursForBoard } = await import("../access/board/answers.ts");
-      return hoursForBoard(desk, by);
+      return hoursForBoard(desk, by, machine);
     },
   }),
   async run({ connection, span }, { by, machine, all }) {

@@ -16,7 +16,7 @@ export const rejects = storeCommand({
     profile: z.string().optional().describe("the mended profile, else the workshop file's").meta({ placeholder: "FILE" }),
   }),
   needs: "reads",
-  need: "see-log",
+  need: "see-lines",
   http: "GET",
   async run(desk, { by, again, profile }) {
     const { listRejects } = await import("../../ingest/index.ts");
@@ -24,9 +24,11 @@ export const rejects = storeCommand({
       const { readRejectsAgain } = await import("../reading.ts");
       await readRejectsAgain(desk, profile ?? null);
     }
+    const trail = again ? { again } : {};
     if (by === "line")
-      return { head: {}, list: { name: "rejects", rows: (await listRejects(desk.connection)) as unknown as Row[] } };
+      return { head: {}, list: { name: "rejects", rows: (await listRejects(desk.connection)) as unknown as Row[] }, trail };
     const rows = await ask<Row>(desk.connection, everyReason, { shown: linesOfReason });
-    return { head: {}, list: { name: "reasons", rows: rows.map((row) => ({ ...row, lines: JSON.parse(row.lines as string) })) } };
+    const list = rows.map((row) => ({ ...row, lines: JSON.parse(row.lines as string) }));
+    return { head: {}, list: { name: "reasons", rows: list }, trail };
   },
 });

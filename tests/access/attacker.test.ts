@@ -5,7 +5,7 @@
 // solves sums shows that the usual way, hiding small cells but telling true totals, would not have held.
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { hoursForBoard, machinesForBoard, occupancyForBoard } from "../../dashboard/access/board/answers.ts";
+import { calendarForBoard, hoursForBoard, machinesForBoard, occupancyForBoard } from "../../dashboard/access/board/answers.ts";
 import { boardMonths, boardTotals, fewestShown, type MonthCell } from "../../dashboard/access/board/cells.ts";
 import type { Desk } from "../../dashboard/commands/command.ts";
 import { addMachines, addSessions, openShop, type Shop } from "../hours/shop.ts";
@@ -263,13 +263,24 @@ describe("through the questions to a store", () => {
   async function answers(): Promise<string> {
     const desk = {
       connection: shop.connection,
+      workshop: { workshop: { workshop: { name: "Heron Row" } } },
       span: { since: undefined, until: undefined, asOf: new Date("2025-04-10T00:00:00Z"), zone },
     } as unknown as Desk;
+    const within = (since: string, until: string) => ({
+      ...desk,
+      span: { ...desk.span, since: new Date(since), until: new Date(until) },
+    });
+    const oneMonth = within("2025-02-01T00:00:00Z", "2025-03-01T00:00:00Z");
+    const shiftedByDays = within("2025-01-20T10:00:00Z", "2025-03-28T10:00:00Z");
     return JSON.stringify([
       await hoursForBoard(desk, "month"),
       await hoursForBoard(desk, "machine"),
       await occupancyForBoard(desk),
       await machinesForBoard(desk),
+      await hoursForBoard(oneMonth, "machine", "saw"),
+      await hoursForBoard(shiftedByDays, "machine"),
+      await occupancyForBoard(shiftedByDays),
+      await calendarForBoard(desk),
     ]);
   }
 
@@ -294,7 +305,7 @@ describe("through the questions to a store", () => {
       enabledHours: hoursOf(7.5),
     });
     expect(seen[2].list.rows).toMatchObject([
-      { group: "saw", monthsShown: 2, monthsHeldBack: 1, peak: null, hoursByInUse: null, suppressed: true },
+      { group: "saw", monthsShown: 2, monthsHeldBack: 1, peak: null, hoursByInUse: [], suppressed: true },
       { group: "lathe", monthsShown: 2, monthsHeldBack: 1, fullShare: expect.any(Number) },
     ]);
     expect(seen[2].head.shop).toMatchObject({ monthsShown: 1, monthsHeldBack: 2 });

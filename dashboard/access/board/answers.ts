@@ -1,8 +1,11 @@
 // How the board is answered where the others get more: by whole month, from cells that are shown, and nothing by day or badge.
 import { occupancy } from "../../../analytics/index.ts";
+import { ask, question } from "../../../shared/question.ts";
 import type { Answer, Desk, Row } from "../../commands/command.ts";
 import { boardMonths, boardTotals, fewestShown } from "./cells.ts";
-import { type BoardTable, boardMachines, boardTable, type Month } from "./months.ts";
+import { type BoardTable, boardMachines, boardTable, type Month, wholeMonths } from "./months.ts";
+
+const localClock = question(import.meta.url, "../../questions/calendar.sql");
 
 const spanOf = (months: readonly Month[]) => ({
   from: months[0]?.from.toISOString() ?? null,
@@ -12,18 +15,45 @@ const spanOf = (months: readonly Month[]) => ({
 /** As of when the board is answered: the end of the last whole month. */
 const asOfMonths = (months: readonly Month[]) => months.at(-1)?.until.toISOString() ?? null;
 
-export async function hoursForBoard(desk: Desk, by: "machine" | "month"): Promise<Answer> {
-  const { months, machines, cells } = await boardTable(desk);
-  const rows = boardMonths(cells, machines);
+const workings = (formula: string, queries: readonly string[], { months }: BoardTable) => ({
+  formula: `${formula} A month is shown where no count of it is under ${fewestShown}.`,
+  inputs: { months: months.length, fewestShown },
+  queries: ["whole-months.sql", ...queries],
+  notes: ["Whole months only, and nothing about fewer than five members."],
+});
+
+/** Hours by machine and whole month, or over the shown months of the span. */
+export async function hoursForBoard(desk: Desk, by: "machine" | "month", machine?: string): Promise<Answer> {
+  const table = await boardTable(desk);
+  const rows = boardMonths(table.cells, table.machines).filter((row) => machine === undefined || row.machine === machine);
   const list = by === "month" ? rows : boardTotals(rows);
-  return { head: { asOf: asOfMonths(months) }, list: { name: "rows", rows: list as unknown as Row[] } };
+  return {
+    head: {
+      asOf: asOfMonths(table.months),
+      workings: workings("Enabled hours are the lengths of sessions.", ["answer.sql"], table),
+      notes: [],
+    },
+    list: { name: "rows", rows: list as unknown as Row[] },
+  };
 }
 
 /** The machines of the workshop file; a station that only the log knows is no matter of the board's. */
 export async function machinesForBoard(desk: Desk): Promise<Answer> {
   const machines = await boardMachines(desk);
-  const rows = machines.map(({ drivers: _, ...row }) => ({ ...row }));
+  const rows = machines.map(({ drivers: _, ...row }) => ({ ...row, stations: [], claimed: true }));
   return { head: {}, list: { name: "machines", rows } };
+}
+
+/** The workshop's calendar, its log beginning and ending with the whole months the board is told of: not with the last badge. */
+export async function calendarForBoard(desk: Desk): Promise<Answer> {
+  const { connection, span, workshop } = desk;
+  const months = await wholeMonths(desk);
+  const first = months[0]?.from ?? null;
+  const last = months.at(-1)?.until ?? null;
+  const lastMoment = last && new Date(last.getTime() - 1_000);
+  const [local] = await ask<Row>(connection, localClock, { now: span.asOf, first, last: lastMoment, zone: span.zone });
+  const { name } = workshop.workshop.workshop;
+  return { head: { workshop: name, zone: span.zone, now: span.asOf, firstEvent: first, lastEvent: lastMoment, ...local } };
 }
 
 interface Scope {
@@ -93,7 +123,7 @@ const scopeForBoard = (scope: Scope | undefined, { months }: BoardTable) => ({
   units: scope?.units ?? null,
   peak: heldBack(scope?.peak),
   peakAt: null,
-  hoursByInUse: null,
+  hoursByInUse: [],
   openHours: scope?.openHours ?? null,
   fullShare: scope && scope.openHours > 0 ? scope.fullHours / scope.openHours : null,
   suppressed: heldBack(scope?.peak) === null,

@@ -19,6 +19,8 @@ export interface MonthCell {
   machine: string;
   from: string;
   until: string;
+  /** The month's first local day, where it is known. */
+  day?: string | null;
   sessions: number | null;
   starts: number | null;
   members: number | null;
@@ -69,12 +71,13 @@ export function boardMonths(cells: readonly MonthCell[], machines: readonly Boar
   const known = new Set(machines.map(({ machine }) => machine));
   return cells
     .filter(({ machine }) => known.has(machine))
-    .map(({ machine, from, until, sessions, starts, members, enabledHours }) =>
+    .map(({ machine, from, until, day = null, sessions, starts, members, enabledHours }) =>
       isShown(machine, from)
         ? {
             machine,
             from,
             until,
+            day,
             sessions,
             openSessions: null,
             starts,
@@ -87,6 +90,7 @@ export function boardMonths(cells: readonly MonthCell[], machines: readonly Boar
             machine,
             from,
             until,
+            day,
             sessions: null,
             openSessions: null,
             starts: null,
@@ -113,6 +117,7 @@ export function boardTotals(rows: readonly MonthRow[]): TotalRow[] {
       machine,
       from: months[0]!.from,
       until: months.at(-1)!.until,
+      day: null,
       sessions: sumOrNull(shown.map((row) => row.sessions)),
       openSessions: null,
       starts: sumOrNull(shown.map((row) => row.starts)),

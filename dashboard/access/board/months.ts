@@ -59,10 +59,19 @@ export async function boardMachines({ connection }: Pick<Desk, "connection">): P
   }));
 }
 
+/** The whole months within the span that was asked about. */
+const monthsWithin = (months: readonly Month[], { since, until }: Desk["span"]): Month[] =>
+  months.filter((month) => (since === undefined || month.from >= since) && (until === undefined || month.until <= until));
+
+/**
+ * Made anew from all months for every answer, then cut to those within the span: what is shown of a month doesn't hang on what else
+ * was asked about.
+ */
 export async function boardTable(desk: TableDesk): Promise<BoardTable> {
-  const months = await wholeMonths(desk);
+  const every = await wholeMonths(desk);
+  const months = monthsWithin(every, desk.span);
   const machines = await boardMachines(desk);
-  const [first, last] = [months[0], months.at(-1)];
+  const [first, last] = [every[0], every.at(-1)];
   const cells =
     first && last
       ? (
@@ -81,7 +90,7 @@ export async function boardTable(desk: TableDesk): Promise<BoardTable> {
   return {
     months,
     machines,
-    cells,
+    cells: cells.filter(({ from }) => months.some((month) => month.from.getTime() === new Date(from).getTime())),
     isShown: (machine, from) => isShown(machine, labels.get(from.getTime()) ?? ""),
   };
 }

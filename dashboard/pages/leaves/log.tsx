@@ -1,6 +1,7 @@
 // Log: how the data fare. What became of every line, why lines were rejected, what silenced stations, who was heard when.
 import type { JSX } from "preact";
 import type { Cause, Covered, Reading, RejectReason } from "../ask/answers.ts";
+import { unlessRefused } from "../ask/ask.ts";
 import type { ChartRows } from "../charts/chart.ts";
 import { Figure } from "../charts/figure.tsx";
 import { grouped } from "../charts/sums.ts";
@@ -25,7 +26,8 @@ interface CauseKind {
 interface Data {
   readings: Reading[];
   causes: CauseKind[];
-  rejects: RejectReason[];
+  /** Null where the visitor may not see lines as written. */
+  rejects: RejectReason[] | null;
   coverage: ChartRows["coverage"][];
   shown: Days;
 }
@@ -43,11 +45,13 @@ export const log = leaf<Data>({
   title: () => "Log",
   async load({ ask }, { period }) {
     const shown = period.lived ?? period.days;
-    const [log, { reasons }] = await Promise.all([ask("log", spanOf(shown)), ask("rejects", { by: "reason" })]);
+    // Lines as written may hold badges: who keeps the machines sees how many were rejected, not what they said.
+    const lines = unlessRefused(ask("rejects", { by: "reason" }));
+    const [log, rejects] = await Promise.all([ask("log", spanOf(shown)), lines]);
     return {
       readings: log.readings,
       causes: causeKinds(log.causes),
-      rejects: reasons,
+      rejects: rejects && rejects.reasons,
       coverage: stationDays(log.coverage, shown),
       shown,
     };
@@ -90,7 +94,7 @@ export function stationDays(coverage: readonly Covered[], { since, until }: Days
 function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   const { reader, period } = visit;
   const sum = sumOfReadings(data.readings);
-  const rejected = data.rejects.reduce((all, { rejects }) => all + rejects, 0);
+  const rejected = data.rejects ? data.rejects.reduce((all, { rejects }) => all + rejects, 0) : sum.rejected;
   const causes = data.causes.reduce((all, { count }) => all + count, 0);
   return (
     <>
@@ -116,6 +120,8 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
       <Entry name="Rejected" id="rejects" chief={{ figure: reader.count(rejected), unit: rejected === 1 ? "line" : "lines" }}>
         {rejected === 0 ? (
           <p>No line was rejected.</p>
+        ) : data.rejects === null ? (
+          <p>What they say, and why they were rejected, is for a steward or the safety lead: a line may hold a badge.</p>
         ) : (
           <>
             <p>
