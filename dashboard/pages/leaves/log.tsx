@@ -51,7 +51,7 @@ export const log = leaf<Data>({
     return {
       readings: log.readings,
       causes: causeKinds(log.causes),
-      rejects: rejects && rejects.reasons,
+      rejects: rejects?.reasons ?? null,
       coverage: stationDays(log.coverage, shown),
       shown,
     };
