@@ -14,3 +14,4 @@ export {
   rejectsAgain,
   rejectsByReason,
 } from "./rejects/rejects.ts";
+export { type ReadRow, type Sniffed, sniffFile } from "./sniff/sniff.ts";

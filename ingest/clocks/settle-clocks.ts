@@ -3,6 +3,7 @@ import type { DuckDBConnection } from "@duckdb/node-api";
 import { ask, type Bound, perform, question } from "../../shared/question.ts";
 
 const gatherChanging = question(import.meta.url, "./gather-changing.sql");
+const countChanging = question(import.meta.url, "./count-changing.sql");
 const settleGaps = question(import.meta.url, "./settle-gaps.sql");
 const settleRepeated = question(import.meta.url, "./settle-repeated.sql");
 const clearChanging = question(import.meta.url, "./clear-log-changing.sql");
@@ -10,7 +11,7 @@ const countBackward = question(import.meta.url, "./count-backward.sql");
 const countSetBack = question(import.meta.url, "./count-set-back.sql");
 const markSetBack = question(import.meta.url, "./mark-set-back.sql");
 const settleUnset = question(import.meta.url, "./settle-unset.sql");
-const countTextless = question(import.meta.url, "./count-textless.sql");
+const listTextless = question(import.meta.url, "./list-textless.sql");
 const fillText = question(import.meta.url, "./fill-text.sql");
 const dropOwnUnset = question(import.meta.url, "./drop-own-unset.sql");
 const gatherMoved = question(import.meta.url, "./gather-moved.sql");
@@ -50,10 +51,9 @@ export async function settleClocks(connection: DuckDBConnection, clocks: Clocks)
   };
   if (clocks.hasLocal && from !== null) {
     await perform(connection, gatherChanging, { zone, from, until });
-    if (await isFilled(connection, "log_changing")) {
-      await perform(connection, settleGaps, { shifts: clocks.shifts });
-      await perform(connection, settleRepeated, { in_order: await inOrder() });
-    }
+    const [changing] = await ask<{ missing: number; repeated: number }>(connection, countChanging);
+    if (changing!.missing > 0) await perform(connection, settleGaps, { shifts: clocks.shifts });
+    if (changing!.repeated > 0) await perform(connection, settleRepeated, { in_order: await inOrder() });
     await perform(connection, clearChanging);
   }
   let hasUnset = clocks.hasUnset;
@@ -65,8 +65,9 @@ export async function settleClocks(connection: DuckDBConnection, clocks: Clocks)
     }
   }
   if (hasUnset) await perform(connection, settleUnset, { earliest: clocks.earliest, now: new Date() });
-  const [textless] = await ask<{ rows: number }>(connection, countTextless);
-  if (textless!.rows > 0) await perform(connection, fillText, clocks.again);
+  const textless = await ask<{ row_number: number }>(connection, listTextless);
+  if (textless.length > 0)
+    await perform(connection, fillText, { ...clocks.again, rows: JSON.stringify(textless.map((row) => row.row_number)) });
 }
 
 export interface Moved {
@@ -84,8 +85,4 @@ export async function moveUnset(connection: DuckDBConnection): Promise<Moved[]> 
   if (moved.length > 0) await perform(connection, moveEvents);
   await perform(connection, clearMoved);
   return moved;
-}
-
-async function isFilled(connection: DuckDBConnection, table: "log_changing"): Promise<boolean> {
-  return (await connection.runAndReadAll(`SELECT 1 FROM ${table} LIMIT 1`)).currentRowCount > 0;
 }

@@ -28,6 +28,8 @@ export interface Source {
   /** Columns of the header; 0 where nobody knows. */
   width: number;
   longestLine: number;
+  /** Whether a cell may have white space around it. */
+  padded: boolean;
   header: string[] | null;
   remove(): void;
 }
@@ -102,6 +104,7 @@ async function maybePlain(reading: Reading, found: Survey): Promise<Source | nul
     cellOf: Object.fromEntries(PLACES.map((place) => [place, (columns[place][0] ?? -1) + 1])) as Source["cellOf"],
     width: names?.length ?? 0,
     longestLine: 1 << 20,
+    padded: found.padded,
     header: names,
     remove: spool.remove,
   };
@@ -358,6 +361,7 @@ class SpoolWriter {
       ) as Source["cellOf"],
       width: 0,
       longestLine: this.#longest * 3,
+      padded: true,
       header: this.#header,
       remove: this.#spool.remove,
     };

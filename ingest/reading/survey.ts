@@ -21,6 +21,8 @@ export interface Survey {
   clean: boolean;
   /** Whether the quote mark is anywhere in the file. */
   quoted: boolean;
+  /** Whether a delimiter or the end of a line may have white space beside it. */
+  padded: boolean;
 }
 
 /** Where the caller hears how far a reading is, and may end it. */
@@ -76,7 +78,7 @@ export async function openBytes(path: string, name: string): Promise<{ stream: R
 /** Reads every byte once. Throws FailedError for a cut or damaged archive, UsageError where the file can't be opened. */
 export async function survey(path: string, name: string, profile: Profile, watching: Watching = {}): Promise<Survey> {
   const { stream, gzip, totalBytes } = await openBytes(path, name);
-  const counts = new ByteCounts(profile.quote);
+  const counts = new ByteCounts(profile.quote, profile.delimiter);
   try {
     for await (const chunk of stream as AsyncIterable<Buffer>) {
       watching.signal?.throwIfAborted();
@@ -94,6 +96,7 @@ export async function survey(path: string, name: string, profile: Profile, watch
     encoding,
     clean: encoding === "utf-8" && counts.clean,
     quoted: counts.quoted,
+    padded: counts.padded,
   };
 }
 
@@ -123,6 +126,7 @@ const messageOf = (error: unknown): string => (error instanceof Error ? error.me
 
 const LF = 10;
 const CR = 13;
+const BLANKS = [9, 32];
 
 class ByteCounts {
   bytes = 0;
@@ -139,8 +143,18 @@ class ByteCounts {
   #quote: Buffer;
   #mark: Buffer = Buffer.alloc(0);
 
-  constructor(quote: string) {
+  padded = false;
+  readonly #padding: Buffer[];
+
+  constructor(quote: string, delimiter: string) {
     this.#quote = Buffer.from(quote);
+    this.#padding = [" ", "\t"]
+      .filter((blank) => blank !== delimiter)
+      .flatMap((blank) =>
+        [`${delimiter}${blank}`, `${blank}${delimiter}`, `${blank}\n`, `${blank}\r`, `\n${blank}`].map((text) =>
+          Buffer.from(text),
+        ),
+      );
   }
 
   add(chunk: Buffer): void {
@@ -148,6 +162,9 @@ class ByteCounts {
     this.#countLines(chunk);
     this.#control ||= chunk.includes(0) || chunk.includes(1);
     this.quoted ||= this.#quote.length > 0 && chunk.includes(this.#quote);
+    // A blank cut from its neighbour by the chunk's edge counts as padding.
+    this.padded ||=
+      this.#padding.some((text) => chunk.includes(text)) || BLANKS.includes(chunk[0] ?? 0) || BLANKS.includes(chunk.at(-1) ?? 0);
     if (!this.#badText) this.#checkText(chunk);
     this.bytes += chunk.length;
     this.#last = chunk.at(-1) ?? this.#last;

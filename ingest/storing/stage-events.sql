@@ -2,7 +2,8 @@
 -- the line itself allows; what became of it is in state: null where it is good.
 -- $path · $compression none or gzip · $longest longest line in bytes · $spooled whether the file is our own spool · $delimiter ·
 -- $comment, null = none · $width columns of the header, 0 = unknown · $time, $station, $event, $badge, $sequence, $detail numbers
--- of the cells, 0 = none · $nulls JSON list of words for nothing · $words JSON list of the log's words, $kinds what each means, 'ignored' where it is
+-- of the cells, 0 = none · $nulls JSON list of words for nothing · $bare
+-- whether no cell has white space around it, nor are there words for nothing · $words JSON list of the log's words, $kinds what each means, 'ignored' where it is
 -- left aside · $style iso, format, count · $format of strptime · $microseconds of one count · $origin timestamp, UTC · $decimal
 -- mark · $absolute whether stamps are in UTC whatever they say (null = as each says) · $add_years · $earliest year · $zone IANA.
 -- Makes log_stage as the schema has it: what had to be thought about keeps its stamp and text.
@@ -17,7 +18,8 @@ WITH physical AS (
   SELECT
     CASE WHEN $spooled THEN try_cast(part[1] AS BIGINT) END AS line,
     CASE WHEN $spooled THEN nullif(part[2], '')
-         WHEN written IS NULL OR trim(written, e' \t\f\v') = '' THEN 'blank'
+         WHEN written IS NULL OR (NOT contains(written, $delimiter) AND trim(written, e' \t\f\v') = '')
+           OR ($delimiter = chr(9) AND trim(written, e' \t\f\v') = '') THEN 'blank'
          WHEN $comment IS NOT NULL AND starts_with(written, $comment) THEN 'comment' END AS fault,
     CASE WHEN $spooled THEN part[4] ELSE written END AS text,
     CASE WHEN $spooled THEN string_split(part[3], chr(31)) ELSE string_split(written, $delimiter) END AS cell
@@ -28,15 +30,15 @@ WITH physical AS (
          WHEN NOT $spooled AND (len(cell) < greatest($time, $station, $event, $badge, $sequence, $detail)
            OR ($width > 0 AND len(cell) > $width AND trim(array_to_string(cell[$width + 1:], '')) <> '')) THEN 'width' END AS fault,
     len(cell) AS cells,
-    log_cell(cell[$time], ($nulls::JSON)::VARCHAR[]) AS time_text,
+    CASE WHEN $bare THEN nullif(cell[$time], '') ELSE log_cell(cell[$time], ($nulls::JSON)::VARCHAR[]) END AS time_text,
     CASE WHEN $spooled THEN log_written(log_cell(cell[$station], ($nulls::JSON)::VARCHAR[]))
-         ELSE log_cell(cell[$station], ($nulls::JSON)::VARCHAR[]) END AS station,
-    CASE WHEN $event = 0 THEN 'enable' ELSE log_cell(cell[$event], ($nulls::JSON)::VARCHAR[]) END AS word,
+         WHEN $bare THEN nullif(cell[$station], '') ELSE log_cell(cell[$station], ($nulls::JSON)::VARCHAR[]) END AS station,
+    CASE WHEN $event = 0 THEN 'enable' WHEN $bare THEN nullif(cell[$event], '') ELSE log_cell(cell[$event], ($nulls::JSON)::VARCHAR[]) END AS word,
     CASE WHEN $badge = 0 THEN NULL WHEN $spooled THEN log_written(log_cell(cell[$badge], ($nulls::JSON)::VARCHAR[]))
-         ELSE log_cell(cell[$badge], ($nulls::JSON)::VARCHAR[]) END AS badge,
-    CASE WHEN $sequence = 0 THEN NULL ELSE log_cell(cell[$sequence], ($nulls::JSON)::VARCHAR[]) END AS sequence_text,
+         WHEN $bare THEN nullif(cell[$badge], '') ELSE log_cell(cell[$badge], ($nulls::JSON)::VARCHAR[]) END AS badge,
+    CASE WHEN $sequence = 0 THEN NULL WHEN $bare THEN nullif(cell[$sequence], '') ELSE log_cell(cell[$sequence], ($nulls::JSON)::VARCHAR[]) END AS sequence_text,
     CASE WHEN $detail = 0 THEN NULL WHEN $spooled THEN log_written(log_cell(cell[$detail], ($nulls::JSON)::VARCHAR[]))
-         ELSE log_cell(cell[$detail], ($nulls::JSON)::VARCHAR[]) END AS detail
+         WHEN $bare THEN nullif(cell[$detail], '') ELSE log_cell(cell[$detail], ($nulls::JSON)::VARCHAR[]) END AS detail
   FROM split
 ), typed AS (
   SELECT *,

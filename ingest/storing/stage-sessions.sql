@@ -13,7 +13,8 @@ WITH physical AS (
   SELECT
     CASE WHEN $spooled THEN try_cast(part[1] AS BIGINT) ELSE row_number END AS line,
     CASE WHEN $spooled THEN nullif(part[2], '')
-         WHEN written IS NULL OR trim(written, e' \t\f\v') = '' THEN 'blank'
+         WHEN written IS NULL OR (NOT contains(written, $delimiter) AND trim(written, e' \t\f\v') = '')
+           OR ($delimiter = chr(9) AND trim(written, e' \t\f\v') = '') THEN 'blank'
          WHEN $comment IS NOT NULL AND starts_with(written, $comment) THEN 'comment' END AS fault,
     CASE WHEN $spooled THEN part[4] ELSE written END AS text,
     CASE WHEN $spooled THEN string_split(part[3], chr(31)) ELSE string_split(written, $delimiter) END AS cell

@@ -136,6 +136,7 @@ async function storeEvents(
   await stage(connection, "stageEvents", profile, {
     ...stageValues(storing, zone),
     ...stampValues(fieldAt(profile, "time") as ProfileTimeField | undefined),
+    bare: !source.spooled && !source.padded && profile.null_values.length === 0,
     time,
     station,
     event,
