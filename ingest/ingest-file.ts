@@ -3,7 +3,7 @@ import type { DuckDBConnection } from "@duckdb/node-api";
 import type { Profile } from "../shared/profile.ts";
 import type { Account } from "./accounting.ts";
 import type { Envelope } from "./reading/fields.ts";
-import { sourceFromFile, sourceFromLines } from "./reading/spool.ts";
+import { sourceFromFile, sourceFromLines, sourceFromParquet } from "./reading/spool.ts";
 import type { Watching } from "./reading/survey.ts";
 import { storeLog } from "./storing/store-log.ts";
 
@@ -34,7 +34,8 @@ export interface BatchRequest extends Request {
  * rolls back, and nothing of the file is stored.
  */
 export async function ingestFile(connection: DuckDBConnection, request: FileRequest): Promise<Account> {
-  const source = await sourceFromFile(request);
+  const source =
+    request.profile.format === "parquet" ? await sourceFromParquet(connection, request) : await sourceFromFile(request);
   try {
     return await storeLog(connection, { ...request, source, numbering: "file" });
   } finally {

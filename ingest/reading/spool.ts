@@ -2,10 +2,14 @@
 // anew, one record a line: its line number, what is wrong with it, its cells in the order of PLACES, its text. Only delimited text
 // without quotes is plain.
 import { randomUUID } from "node:crypto";
-import { constants, readdirSync, rmSync } from "node:fs";
+import { constants, createWriteStream, readdirSync, rmSync } from "node:fs";
 import { copyFile, type FileHandle, link, open, realpath } from "node:fs/promises";
 import { join } from "node:path";
+import { pipeline } from "node:stream/promises";
+import type { DuckDBConnection } from "@duckdb/node-api";
+import { FailedError } from "../../shared/errors.ts";
 import type { Profile } from "../../shared/profile.ts";
+import { perform, question } from "../../shared/question.ts";
 import { type Columns, columnsFromHeader, type Envelope, fieldAt, KeysSeen, PLACES, placedCells } from "./fields.ts";
 import { compactJson, ElementSplitter, hasPath, maybeObject, textAt } from "./json-records.ts";
 import { isShortened, LineSplitter, type PhysicalLine, shortened } from "./physical-lines.ts";
@@ -178,6 +182,40 @@ async function spooled(reading: Reading, found: Survey): Promise<Source> {
     throw readError(error, reading.name);
   }
 }
+
+/**
+ * Rows of a Parquet file, written out by DuckDB as JSON in the work folder and read on from there. Throws FailedError for a damaged
+ * file, UsageError where it can't be opened.
+ */
+export async function sourceFromParquet(connection: DuckDBConnection, reading: Reading): Promise<Source> {
+  const inside = newSpoolPath(reading.workDir, ".parquet");
+  const rows = newSpoolPath(reading.workDir, ".ndjson");
+  try {
+    const { stream } = await openBytes(reading.path, reading.name);
+    try {
+      await pipeline(stream, createWriteStream(inside.path), reading.signal ? { signal: reading.signal } : {});
+    } catch (error) {
+      throw readError(error, reading.name);
+    }
+    await perform(connection, writeParquetRows, { path: inside.path, target: rows.path }).catch((error: unknown) => {
+      throw new FailedError(
+        { field: "file", value: reading.name, expected: "a sound Parquet file; nothing of it was stored" },
+        error,
+      );
+    });
+    const { profile } = reading;
+    return await sourceFromFile({
+      ...reading,
+      path: rows.path,
+      profile: { ...profile, format: "ndjson", encoding: "utf-8", skip_lines: 0 },
+    });
+  } finally {
+    inside.remove();
+    rows.remove();
+  }
+}
+
+const writeParquetRows = question(import.meta.url, "./write-parquet-rows.sql");
 
 /** Lines at hand (a live batch, rejects that are read again) on the same way. `header` stands for the file's own. */
 export async function sourceFromLines(
