@@ -21,6 +21,8 @@ interface Request extends Watching {
 
 export interface FileRequest extends Request {
   path: string;
+  /** Whether the file may still be written: a last line that nothing ends yet is then left for the next reading. */
+  isGrowing?: boolean;
 }
 
 export interface BatchRequest extends Request {

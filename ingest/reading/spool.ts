@@ -43,6 +43,8 @@ export interface Reading extends Watching {
   path: string;
   profile: Profile;
   workDir: string;
+  /** Whether the file may still be written: a last line that nothing ends yet is then left for the next reading. */
+  isGrowing?: boolean;
 }
 
 const inUse = new Set<string>();
@@ -103,7 +105,7 @@ async function maybePlain(reading: Reading, found: Survey): Promise<Source | nul
     path: spool.path,
     gzip: found.gzip,
     spooled: false,
-    rows: found.lines,
+    rows: reading.isGrowing === true ? found.endedLines : found.lines,
     preamble,
     cellOf: Object.fromEntries(PLACES.map((place) => [place, (columns[place][0] ?? -1) + 1])) as Source["cellOf"],
     width: names?.length ?? 0,
@@ -153,7 +155,8 @@ async function* physicalLineBatches(reading: Reading, found: Survey): AsyncGener
   } finally {
     stream.destroy();
   }
-  yield splitter.end();
+  const rest = splitter.end();
+  if (reading.isGrowing !== true || found.lines === found.endedLines) yield rest;
 }
 
 async function spooled(reading: Reading, found: Survey): Promise<Source> {

@@ -14,6 +14,8 @@ export interface Survey {
   bytes: number;
   /** Physical lines, an unended last one included. */
   lines: number;
+  /** Physical lines that have ended. */
+  endedLines: number;
   gzip: boolean;
   /** The label by which TextDecoder knows the text's encoding: a byte order mark goes before the profile. */
   encoding: string;
@@ -92,6 +94,7 @@ export async function survey(path: string, name: string, profile: Profile, watch
   return {
     bytes: counts.bytes,
     lines: counts.lines,
+    endedLines: counts.endedLines,
     gzip,
     encoding,
     clean: encoding === "utf-8" && counts.clean,
@@ -201,6 +204,10 @@ class ByteCounts {
     }
     this.#cut = Buffer.from(whole.subarray(whole.length - keep));
     if (!isUtf8(whole.subarray(0, whole.length - keep))) this.#badText = true;
+  }
+
+  get endedLines(): number {
+    return this.#ended;
   }
 
   get lines(): number {
