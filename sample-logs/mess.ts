@@ -67,6 +67,8 @@ export function filesFrom(messages: Message[], options: MessOptions): { files: L
 
   for (const message of messages) {
     const { time, machine, word, session } = message;
+    // Of a bouncing contact the last release counts: whether it was seen is open again with every closing.
+    if (session >= 0 && (word === "enable" || word === "release")) seen.release[session] = 0;
     let arrives = time;
     const loss = options.losses.find((item) => item.machine === machine && time >= item.from && time < item.until);
     if (loss !== undefined) {
