@@ -13,6 +13,6 @@ export default defineConfig({
     target: "es2023",
     modulePreload: { polyfill: false },
     assetsInlineLimit: 0,
-    rollupOptions: { input: { page: fileURLToPath(new URL("main.tsx", import.meta.url)) } },
+    rolldownOptions: { checks: { pluginTimings: false }, input: { page: fileURLToPath(new URL("main.tsx", import.meta.url)) } },
   },
 });

@@ -28,15 +28,15 @@ export function builtPages(): BuiltPages {
   const manifest = manifests.find((path) => existsSync(path));
   if (!manifest)
     throw new FailedError({ field: "pages", value: manifests[0], expected: "built pages; npm run build makes them" });
-  const entries = Object.values(JSON.parse(readFileSync(manifest, "utf8")) as Record<string, ManifestEntry>);
-  const entry = entries.find(({ isEntry }) => isEntry);
+  const files = JSON.parse(readFileSync(manifest, "utf8")) as Record<string, ManifestEntry>;
+  const entry = Object.values(files).find(({ isEntry }) => isEntry);
   if (!entry)
     throw new FailedError({ field: "pages", value: manifest, expected: "a manifest with an entry; npm run build makes it" });
   return {
     folder: dirname(manifest),
     script: join(builtAddress, entry.file),
     styles: (entry.css ?? []).map((file) => join(builtAddress, file)),
-    preload: [],
+    preload: (entry.dynamicImports ?? []).flatMap((name) => (files[name] ? [join(builtAddress, files[name].file)] : [])),
     icon: `${builtAddress}icon.svg`,
   };
 }

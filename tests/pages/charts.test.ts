@@ -61,7 +61,26 @@ const samples: { [Name in ChartName]: () => Promise<Sample<Name>> } = {
   lifeCurve: async () => ({
     rows: pointsOf(
       { time: [54, 187, 240], survival: [0.8, 0.6, 0.3], low: [0.2, 0.1, null], high: [0.97, 0.88, null], median: 240 },
-      { shape: 2, scale: 200, shapeLow: 1, shapeHigh: 4, scaleLow: 120, scaleHigh: 320, b10: 65, mean: 177 },
+      {
+        ...{
+          shape: 2,
+          scale: 200,
+          shapeLow: 1,
+          shapeHigh: 4,
+          scaleLow: 120,
+          scaleHigh: 320,
+          b10: 65,
+          b10Low: 30,
+          b10High: 110,
+          mean: 177,
+        },
+        curve: {
+          time: [50, 100, 200, 300],
+          survival: [0.94, 0.78, 0.37, 0.11],
+          low: [0.7, 0.5, 0.1, null],
+          high: [0.99, 0.92, 0.66, null],
+        },
+      },
     ),
     settings: { unit: "hours" },
   }),

@@ -16,9 +16,8 @@ export interface FigureProps<Name extends ChartName> {
   settings: ChartSettings[Name];
   reader: Reader;
   workings: Workings;
-  /** Where the rows come from; fetched as Arrow when the page has arrived. */
+  /** Where the rows come from; fetched as Arrow when the page has arrived, unless the page brought them. */
   source?: { command: string; params: Params };
-  /** Or the rows themselves, where the page brought them. */
   rows?: readonly ChartRows[Name][];
   children?: ComponentChildren;
 }
@@ -163,7 +162,7 @@ function useRows<Name extends ChartName>({
     let isWanted = true;
     const fill = async () => {
       const drawing = await import("./charts.ts");
-      if (!source) {
+      if (rows || !source) {
         if (isWanted) setState({ filled: { drawing, rows: rows ?? [] }, problem: null });
         return;
       }

@@ -84,6 +84,12 @@ export const lifeCurve: Chart<LifePoint, Settings> = {
           strokeWidth: 2.25,
           strokeDasharray: "7 3",
         }),
+        ...(["low", "high"] as const).map((end) =>
+          Plot.line(
+            fit.filter(({ survival }) => survival[end] !== null),
+            { x: "time", y: (point: LifePoint) => point.survival[end], stroke: "var(--accent)", strokeWidth: 0.9 },
+          ),
+        ),
         Plot.ruleY([0], { stroke: "var(--ink)" }),
       ],
     }) as unknown as Plot.Plot & SVGElement;

@@ -87,10 +87,10 @@ function GroupTable({ groups, machines, visit }: Pick<Data, "groups" | "machines
         <thead>
           <tr>
             <th scope="col">Group</th>
+            <th scope="col">All taken</th>
             <th scope="col">Units</th>
             <th scope="col">Most at once</th>
-            <th scope="col">Open hours</th>
-            <th scope="col">All taken</th>
+            <th scope="col" class="spare">Open hours</th>
           </tr>
         </thead>
         <tbody>
@@ -99,10 +99,10 @@ function GroupTable({ groups, machines, visit }: Pick<Data, "groups" | "machines
               <th scope="row">
                 <a href={`/demand?${new URLSearchParams({ ...definedOf(visit.query), group })}`}>{groupName(group, machines)}</a>
               </th>
+              <td>{fullShare === null ? "–" : reader.share(fullShare)}</td>
               <td>{reader.count(units)}</td>
               <td>{reader.count(peak)}</td>
-              <td>{reader.hours(openHours)}</td>
-              <td>{fullShare === null ? "–" : reader.share(fullShare)}</td>
+              <td class="spare">{reader.hours(openHours)}</td>
             </tr>
           ))}
         </tbody>

@@ -1,6 +1,6 @@
 // Machines: every machine with its hours, and the stations that no machine claims.
 import type { JSX } from "preact";
-import type { HoursRow, Machine, Workings } from "../ask/answers.ts";
+import type { HoursRow, Machine, MaybeRange, Workings } from "../ask/answers.ts";
 import { Figure } from "../charts/figure.tsx";
 import { Wide } from "../frame/wide.tsx";
 import { counted, type Reader } from "../words/reader.ts";
@@ -30,6 +30,8 @@ export const machines = leaf<Data>({
   },
   View,
 });
+
+const barsShown = 40;
 
 /** Every word asked for stands somewhere in the machine's name, id, group, room or stations. */
 export function foundMachines(all: readonly Machine[], find: string | undefined): Machine[] {
@@ -85,10 +87,11 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           <p>Badge time is not cutting time: the bar is how long a badge sat in the holder, the dot how long the motor ran.</p>
           <Figure
             chart="machineBars"
-            title="Hours by machine"
+            title={rows.length > barsShown ? `Hours of the ${reader.count(barsShown)} busiest machines` : "Hours by machine"}
             unit="hours over the days chosen"
-            settings={{ machines: data.machines.map(({ machine, name }) => ({ machine, name })), atMost: 200 }}
-            {...(query.find ? { rows } : { source: { command: "hours", params: spanOf(period.days) } })}
+            settings={{ machines: data.machines.map(({ machine, name }) => ({ machine, name })), atMost: barsShown }}
+            rows={rows}
+            source={{ command: "hours", params: spanOf(period.days) }}
             reader={reader}
             workings={data.workings}
           >
@@ -121,13 +124,15 @@ function MachineTable({
         <thead>
           <tr>
             <th scope="col">Machine</th>
-            <th scope="col" class="word">
+            <th scope="col" class="word spare">
               Room
             </th>
             <th scope="col">Badge hours</th>
             <th scope="col">Run-hours</th>
             <th scope="col">Sessions</th>
-            <th scope="col">Starts</th>
+            <th scope="col" class="spare">
+              Starts
+            </th>
           </tr>
         </thead>
         <tbody>
@@ -139,16 +144,31 @@ function MachineTable({
                   <a href={`/machines/${encodeURIComponent(machine)}`}>{name}</a>
                   {kind === "stations" ? null : <small> {kindWords[kind] ?? kind}</small>}
                 </th>
-                <td class="word">{room ?? "–"}</td>
-                <td>{row && row.enabledHours.best !== null ? reader.range(row.enabledHours) : "–"}</td>
-                <td>{row && row.runHours.best !== null ? reader.range(row.runHours) : "–"}</td>
+                <td class="word spare">{room ?? "–"}</td>
+                <td>
+                  <RangeCell range={row?.enabledHours} reader={reader} />
+                </td>
+                <td>
+                  <RangeCell range={row?.runHours} reader={reader} />
+                </td>
                 <td>{row?.sessions === null || row === undefined ? "–" : reader.count(row.sessions)}</td>
-                <td>{row?.starts === null || row === undefined ? "–" : reader.count(row.starts)}</td>
+                <td class="spare">{row?.starts === null || row === undefined ? "–" : reader.count(row.starts)}</td>
               </tr>
             );
           })}
         </tbody>
       </table>
     </Wide>
+  );
+}
+
+/** A range whose ends may go on a line of their own where room is short. */
+function RangeCell({ range, reader }: { range: MaybeRange | undefined; reader: Reader }): JSX.Element {
+  if (!range || range.best === null) return <>–</>;
+  const [best, ...ends] = reader.range(range).split(" ");
+  return (
+    <>
+      {best} {ends.length ? <span class="ends">{ends.join(" ")}</span> : null}
+    </>
   );
 }

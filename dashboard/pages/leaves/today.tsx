@@ -92,6 +92,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           title={rows.length > busiest ? `Hours of the ${reader.count(busiest)} busiest machines` : "Hours by machine"}
           unit="hours over the days chosen"
           settings={{ machines: machines.map(({ machine, name }) => ({ machine, name })), atMost: busiest }}
+          rows={rows}
           source={{ command: "hours", params: spanOf(period.days) }}
           reader={reader}
           workings={data.workings}

@@ -16,7 +16,10 @@ interface WeibullFit {
   scaleLow: number | null;
   scaleHigh: number | null;
   b10: number;
+  b10Low: number | null;
+  b10High: number | null;
   mean: number;
+  curve: { time: number[]; survival: number[]; low: (number | null)[]; high: (number | null)[] };
 }
 
 interface SurvivalCurve {
@@ -109,7 +112,7 @@ export function LivesAnswer({ sum: { lives, fit, curve }, reader }: { sum: LifeS
         >
           <p>
             <span class="swatch line" /> from the lives alone, shaded: its {reader.share(0.95)} limits{" "}
-            <span class="swatch dashes" /> the fitted line
+            <span class="swatch dashes" /> the fitted line between its limits
           </p>
         </Figure>
       ) : null}
@@ -162,7 +165,7 @@ function FitTable({ fit, reader }: { fit: WeibullFit; reader: Reader }): JSX.Ele
   const rows: [string, number, number | null, number | null][] = [
     ["Shape", fit.shape, fit.shapeLow, fit.shapeHigh],
     [`Scale (${reader.share(0.632)} gone)`, fit.scale, fit.scaleLow, fit.scaleHigh],
-    ["One in ten gone", fit.b10, null, null],
+    ["One in ten gone", fit.b10, fit.b10Low, fit.b10High],
     ["Mean life", fit.mean, null, null],
   ];
   return (
@@ -188,22 +191,16 @@ function FitTable({ fit, reader }: { fit: WeibullFit; reader: Reader }): JSX.Ele
   );
 }
 
-const fitPoints = 60;
-
-/** The steps of the curve and points along the fitted line, from birth to a little beyond the longest life. */
+/** The steps of the curve, and the fitted line as far as a little beyond the longest life. */
 export function pointsOf(curve: SurvivalCurve, fit: WeibullFit | null): LifePoint[] {
-  const steps = curve.time.map(
-    (time, i): LifePoint => ({
-      kind: "step",
-      time,
-      survival: { low: curve.low[i] ?? null, best: curve.survival[i] ?? null, high: curve.high[i] ?? null },
-    }),
-  );
-  if (!fit) return steps;
+  const pointsFrom = (kind: LifePoint["kind"], { time, survival, low, high }: WeibullFit["curve"]): LifePoint[] =>
+    time.map((at, i) => ({
+      kind,
+      time: at,
+      survival: { low: low[i] ?? null, best: survival[i] ?? null, high: high[i] ?? null },
+    }));
   const longest = 1.06 * Math.max(...curve.time);
-  const line = Array.from({ length: fitPoints + 1 }, (_, i): LifePoint => {
-    const time = (longest * i) / fitPoints;
-    return { kind: "fit", time, survival: { low: null, best: Math.exp(-((time / fit.scale) ** fit.shape)), high: null } };
-  });
-  return [...steps, ...line];
+  const line = fit ? pointsFrom("fit", fit.curve).filter(({ time }) => time <= longest) : [];
+  const born: LifePoint = { kind: "fit", time: 0, survival: { low: 1, best: 1, high: 1 } };
+  return [...pointsFrom("step", curve), ...(line.length ? [born, ...line] : [])];
 }
