@@ -16,6 +16,7 @@ import "./styles/print.css";
 function App({ first }: { first: PageData }) {
   const [page, setPage] = useState(first);
   const [isOnItsWay, setOnItsWay] = useState(false);
+  const [said, setSaid] = useState("");
   const [problem, setProblem] = useState<string | null>(null);
   const latest = useRef(0);
   const live = useLive();
@@ -28,10 +29,13 @@ function App({ first }: { first: PageData }) {
         const query = Object.fromEntries(address.searchParams);
         const next = await loadPage(askerByFetch, { path: address.pathname, query, locale: first.locale, may: first.may });
         if (turn !== latest.current) return;
-        setPage((old) => (JSON.stringify(old) === JSON.stringify(next) ? old : next));
+        setPage((old) => ({ ...next, data: JSON.stringify(old.data) === JSON.stringify(next.data) ? old.data : next.data }));
         setProblem(null);
         document.title = titleOf(next);
-        if (isMove) arrive(address);
+        if (isMove) {
+          setSaid(`${titleOf(next)} is shown`);
+          arrive(address);
+        }
       } catch (error) {
         if (turn !== latest.current) return;
         if (!(error instanceof NotAnswered || error instanceof Refused)) throw error;
@@ -93,7 +97,7 @@ function App({ first }: { first: PageData }) {
 
   return (
     <Live.Provider value={live}>
-      <Frame page={page} live={live} isOnItsWay={isOnItsWay} problem={problem} />
+      <Frame page={page} live={live} isOnItsWay={isOnItsWay} problem={problem} said={said} />
     </Live.Provider>
   );
 }

@@ -199,6 +199,26 @@ describe.skipIf(isSkipped)("pages in a browser", () => {
     }
   });
 
+  test("a change elsewhere takes nothing away from who is typing", async () => {
+    const own = await serveFixture(fixtureAsker());
+    const { page, complaints, close } = await openWatched(browser, desk);
+    try {
+      await page.goto(`${own.address}/bench`);
+      await page.waitForSelector("body[data-ready]");
+      const box = page.getByRole("textbox", { name: /Hours each one lasted/ });
+      await box.fill("54 failed\n187");
+      const asked = page.waitForResponse((response) => response.url().endsWith("/api/v1/calendar"));
+      own.change(fixtureAsker({ today: "2026-10-02" }));
+      await asked;
+      await page.getByText("2 October 2026").waitFor();
+      expect(await box.inputValue()).toBe("54 failed\n187");
+      expect(complaints).toEqual([]);
+    } finally {
+      await close();
+      await own.close();
+    }
+  });
+
   test("what a visitor has no right to is left out, and an address refused says so", async () => {
     const own = await serveFixture(fixtureAsker(), { may: ["see-use", "see-demand"] });
     const { page, close } = await openWatched(browser, desk);

@@ -7,7 +7,7 @@ export type Tokens = ReadonlyMap<string, string>;
 /** The colours of tokens.css by theme; what the night leaves alone stays as by day. */
 export function tokensByTheme(): { day: Tokens; night: Tokens } {
   const css = readFileSync(new URL("../../dashboard/pages/styles/tokens.css", import.meta.url), "utf8");
-  const [day, night] = css.split("@media (prefers-color-scheme: dark)");
+  const [day, night] = css.split("@media screen and (prefers-color-scheme: dark)");
   const colours = (text: string): [string, string][] =>
     [...text.matchAll(/--([\w-]+):\s*(#[0-9a-f]{6});/g)].map((match) => [match[1]!, match[2]!]);
   const byDay = new Map(colours(day!));

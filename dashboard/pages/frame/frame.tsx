@@ -19,6 +19,8 @@ export interface FrameProps {
   isOnItsWay: boolean;
   /** Why the last thing asked for did not come. */
   problem: string | null;
+  /** What has just arrived, for those who can't see it. */
+  said?: string;
 }
 
 export function titleOf(page: PageData): string {
@@ -32,7 +34,7 @@ export function titleOf(page: PageData): string {
   return `${own} · ${page.calendar.workshop}`;
 }
 
-export function Frame({ page, live, isOnItsWay, problem }: FrameProps): JSX.Element {
+export function Frame({ page, live, isOnItsWay, problem, said }: FrameProps): JSX.Element {
   const visit = visitOf(page);
   const found = leafOf(page.path);
   return (
@@ -41,6 +43,9 @@ export function Frame({ page, live, isOnItsWay, problem }: FrameProps): JSX.Elem
         Skip to the leaf
       </a>
       <Masthead visit={visit} current={found?.leaf.id ?? null} />
+      <p class="unseen" role="status">
+        {said}
+      </p>
       <div class="notices" role="status">
         {problem ? <p class="problem">{problem}</p> : null}
         {live.isHeard ? null : <p class="unheard">The server can't be heard. The figures stand as they were; trying again.</p>}

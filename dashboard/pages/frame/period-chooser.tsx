@@ -32,10 +32,17 @@ export function PeriodChooser({ visit, compares }: { visit: Visit; compares: boo
               <input type="hidden" name="period" value="span" />
               {query.compare === undefined ? null : <input type="hidden" name="compare" value={query.compare} />}
               <label>
-                From <input type="date" name="from" required value={period.days.since} />
+                From <input type="date" name="from" required key={period.days.since} defaultValue={period.days.since} />
               </label>
               <label>
-                to <input type="date" name="to" required value={period.lived?.until ?? period.days.until} />
+                to{" "}
+                <input
+                  type="date"
+                  name="to"
+                  required
+                  key={period.days.until}
+                  defaultValue={period.lived?.until ?? period.days.until}
+                />
               </label>
               <button type="submit">Show</button>
             </form>

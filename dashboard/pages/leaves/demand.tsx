@@ -90,7 +90,9 @@ function GroupTable({ groups, machines, visit }: Pick<Data, "groups" | "machines
             <th scope="col">All taken</th>
             <th scope="col">Units</th>
             <th scope="col">Most at once</th>
-            <th scope="col" class="spare">Open hours</th>
+            <th scope="col" class="spare">
+              Open hours
+            </th>
           </tr>
         </thead>
         <tbody>

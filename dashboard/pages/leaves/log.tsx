@@ -126,8 +126,8 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           <>
             <p>
               <Key>{counted(reader, rejected, "line")}</Key> could not be understood, for{" "}
-              {counted(reader, data.rejects.length, "reason")}. Mend the profile and read the file again: what is stored already
-              is not stored twice.
+              {counted(reader, data.rejects.length, "reason")}. A mended profile reads just these again:{" "}
+              <code>almanac rejects --again --profile FILE</code>.
             </p>
             {data.rejects.map((group) => (
               <Rejects key={`${group.field} ${group.reason}`} group={group} reader={reader} />

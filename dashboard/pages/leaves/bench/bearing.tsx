@@ -49,6 +49,7 @@ export function BearingForm({
           required
           pattern="[0-9]*[.]?[0-9]+"
           title="a figure such as 19.5"
+          key={asked?.dynamicLoadKn}
           defaultValue={asked?.dynamicLoadKn}
         />
       </p>
@@ -61,6 +62,7 @@ export function BearingForm({
           required
           pattern="[0-9]*[.]?[0-9]+"
           title="a figure such as 2.4"
+          key={asked?.loadKn}
           defaultValue={asked?.loadKn}
         />
       </p>
@@ -73,6 +75,7 @@ export function BearingForm({
           required
           pattern="[0-9]*[.]?[0-9]+"
           title="a figure such as 2850"
+          key={asked?.rpm}
           defaultValue={asked?.rpm}
         />
       </p>
@@ -84,6 +87,7 @@ export function BearingForm({
           inputMode="decimal"
           pattern="[0-9]*[.]?[0-9]+"
           title="a figure such as 95"
+          key={asked?.reliability}
           defaultValue={asked?.reliability}
         />
       </p>

@@ -61,7 +61,7 @@ export function LivesForm(props: {
         aria-describedby={isWrong ? "lives-help lives-problem" : "lives-help"}
         aria-invalid={isWrong ? "true" : undefined}
         placeholder={example}
-        value={text}
+        key={text}
         defaultValue={text}
       />
       <p id="lives-help" class="small">
