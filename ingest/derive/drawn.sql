@@ -5,29 +5,26 @@
 -- between the two. What the as-of time or a cut ended might have gone on, so nothing bounds its length from above; but an open
 -- session may also have ended unheard (one release in fifty is taken to get lost).
 INSERT INTO session
-WITH placed AS (
-  SELECT judged.*, mean_seconds, lengths, odds,
+WITH lucky AS (
+  SELECT session_id, md5_number_lower(concat(session_id, ':', $seed::varchar)) AS luck FROM judged
+), first AS MATERIALIZED (
+  -- One order after the other: joined in one go, a plan may cross the three of them before it looks at luck.
+  SELECT session_id, luck, a.places FROM lucky JOIN shuffle AS a ON a.number = luck % 256
+), second AS MATERIALIZED (
+  SELECT session_id, luck, list_select(first.places, b.places) AS places FROM first JOIN shuffle AS b ON b.number = 256 + (luck >> 8) % 256
+), third AS MATERIALIZED (
+  SELECT session_id, list_select(second.places, c.places) AS places FROM second JOIN shuffle AS c ON c.number = 512 + (luck >> 16) % 256
+), placed AS (
+  -- The long lists of the reference come last: carried along they would fill the memory.
+  SELECT judged.*, third.places, mean_seconds, lengths, odds, below, upto,
     (epoch_us(end_low) - epoch_us(started_at)) / 1e6 AS low,
     (epoch_us(end_high) - epoch_us(started_at)) / 1e6 AS high,
     ended IN ('superseded', 'lost') AS bounded,
-    below, upto,
-    CASE WHEN ended = 'restarted' THEN len(lengths) ELSE upto END AS within,
-    md5_number_lower(concat(session_id, ':', $seed::varchar)) AS luck
-  FROM judged JOIN reference USING (machine) JOIN ranked USING (session_id)
-), first AS MATERIALIZED (
-  -- One order after the other: joined in one go, a plan may cross the three of them before it looks at luck.
-  SELECT placed.*, a.places AS first_places FROM placed JOIN shuffle AS a ON a.number = luck % 256
-), second AS MATERIALIZED (
-  SELECT first.*, b.places AS second_places FROM first JOIN shuffle AS b ON b.number = 256 + (luck >> 8) % 256
-), third AS MATERIALIZED (
-  SELECT second.*, c.places AS third_places FROM second JOIN shuffle AS c ON c.number = 512 + (luck >> 16) % 256
+    CASE WHEN ended = 'restarted' THEN len(lengths) ELSE upto END AS within
+  FROM judged JOIN third USING (session_id) JOIN ranked USING (session_id) JOIN reference USING (machine)
 ), ordered AS (
-  SELECT third.*,
-    list_select(first_places, list_select(second_places, third_places)) AS places,
-    CASE WHEN ended = 'open' THEN list_select(third_places, list_select(second_places, first_places)) END AS other_places,
-    spread.places AS spread
-  FROM third
-  LEFT JOIN spread ON spread.number = within - below
+  SELECT placed.*, spread.places AS spread
+  FROM placed LEFT JOIN spread ON spread.number = within - below
 ), lasted AS (
   SELECT *,
     CASE
@@ -56,7 +53,7 @@ WITH placed AS (
     CASE
       WHEN heard THEN cuts
       WHEN cuts IS NOT NULL THEN list_transform(list_zip(lengths_drawn, cuts), lambda pair: least(pair[1], pair[2], high))
-      WHEN ended = 'open' THEN list_transform(list_zip(other_places, lengths_drawn), lambda pair:
+      WHEN ended = 'open' THEN list_transform(list_zip(list_select(places, places), lengths_drawn), lambda pair:
         CASE WHEN pair[1] > 100 * (1 - running) THEN high ELSE least(pair[2], high) END)
       ELSE lengths_drawn
     END AS draws

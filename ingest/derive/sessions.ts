@@ -55,7 +55,7 @@ async function walkWithCare(connection: DuckDBConnection, span: { as_of: string;
 async function tellApart(connection: DuckDBConnection): Promise<void> {
   for (;;) {
     const [ids] = await rowsOf<{ found_twins: number; twins: number }>(connection, "twins");
-    if (!ids || ids.twins === 0) return;
+    if (!ids || ids.twins + ids.found_twins === 0) return;
     if (ids.found_twins > 0) await run(connection, "untwin");
     else {
       // An id met that of a plain session: tell them apart together.

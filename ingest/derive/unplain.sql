@@ -2,6 +2,4 @@
 INSERT INTO found
 SELECT session_id, machine, station, badge, started_at, starts, NULL, NULL, 'release', ended_at, NULL, NULL
 FROM session
-WHERE session_id IN (
-  SELECT session_id FROM (SELECT session_id FROM found UNION ALL SELECT session_id FROM session)
-  GROUP BY session_id HAVING count(*) > 1)
+WHERE session_id IN (SELECT session_id FROM found)
