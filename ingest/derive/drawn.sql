@@ -1,6 +1,6 @@
 -- Joint draws of the ends nobody saw. One session's draws are the quantiles of its own distribution, in an order that follows
 -- from its key; those that one cause ended share the draws of the cause.
--- $seed varchar, $rules_version integer. Reads judged, ranked, reference, spread, shuffle, cause_cut. Adds to session.
+-- $seed varchar, $rules_version integer. Reads judged, ranked, reference, shuffle, cause_cut. Adds to session.
 -- The distribution: lengths of the reference from end_low up to end_high; where there are none, the mean length's exponential
 -- between the two. What the as-of time or a cut ended might have gone on, so nothing bounds its length from above; but an open
 -- session may also have ended unheard (one release in fifty is taken to get lost).
@@ -22,16 +22,13 @@ WITH lucky AS (
     ended IN ('superseded', 'lost') AS bounded,
     CASE WHEN ended = 'restarted' THEN len(lengths) ELSE upto END AS within
   FROM judged JOIN third USING (session_id) JOIN ranked USING (session_id) JOIN reference USING (machine)
-), ordered AS (
-  SELECT placed.*, spread.places AS spread
-  FROM placed LEFT JOIN spread ON spread.number = within - below
 ), lasted AS (
   SELECT *,
     CASE
-      WHEN within > below AND odds IS NOT NULL THEN list_select(lengths[below + 1:within],
-        list_transform(list_zip(places, odds), lambda pair:
-          1 + floor((within - below) * (pair[1] - 0.5) * pair[2] / (100.5 - pair[1] + (pair[1] - 0.5) * pair[2]))::bigint))
-      WHEN within > below THEN list_select(lengths[below + 1:within], list_select(spread, places))
+      WHEN within > below AND odds IS NOT NULL THEN list_select(lengths, list_transform(list_zip(places, odds), lambda pair:
+        below + 1 + floor((within - below) * (pair[1] - 0.5) * pair[2] / (100.5 - pair[1] + (pair[1] - 0.5) * pair[2]))::bigint))
+      WHEN within > below THEN list_select(lengths, list_transform(places, lambda place:
+        below + 1 + floor((within - below) * (place - 0.5) / 100)::bigint))
       WHEN bounded THEN list_transform(places, lambda place:
         low - mean_seconds * ln(1 - (place - 0.5) / 100 * (1 - exp(-(high - low) / mean_seconds))))
       ELSE list_transform(places, lambda place: low - mean_seconds * ln(1 - (place - 0.5) / 100))
@@ -43,7 +40,7 @@ WITH lucky AS (
     END AS median_length,
     -- The chance that it still runs.
     CASE WHEN ended = 'open' THEN (len(lengths) - upto + 0.5) / (len(lengths) - upto + 0.5 + 0.02 * (upto - below)) END AS running
-  FROM ordered
+  FROM placed
 ), cut AS (
   SELECT lasted.*, list_transform(cause_cut.cuts, lambda cut: cut - epoch_us(started_at) / 1e6) AS cuts,
     (epoch_us(from_best) - epoch_us(started_at)) / 1e6 AS median_cut

@@ -102,7 +102,6 @@ export async function keepCauses(connection: DuckDBConnection, causes: Cause[]):
 /** Draws the ends of judged sessions into session. */
 export async function drawEnds(connection: DuckDBConnection, seed: number): Promise<void> {
   await run(connection, "ranked");
-  await run(connection, "spread");
   await run(connection, "causeCut", { seed: String(seed) });
   await run(connection, "drawn", { seed: String(seed), rules_version: rulesVersion });
 }

@@ -42,7 +42,6 @@ const files = {
   // Ends that nobody saw.
   judged: "judged",
   ranked: "ranked",
-  spread: "spread",
   causeCut: "cause-cut",
   drawn: "drawn",
   motor: "motor",
