@@ -747,3 +747,35 @@ CREATE TABLE trail (
   detail  VARCHAR NOT NULL,                -- JSON; never a badge, a name of a member, a secret
   seal    VARCHAR NOT NULL
 );
+
+-- migration 9: numbers missing from a station's counter follow from the lines alone: a view
+
+DROP TABLE sequence_gap;
+-- Lines change places within three lines of each other, and the counter may start anew; both are no gaps.
+CREATE VIEW sequence_gap AS
+WITH numbered AS (
+  SELECT station, occurred_at, sequence, line FROM event WHERE sequence IS NOT NULL
+  UNION ALL
+  SELECT station, occurred_at, sequence, 0 FROM alive_odd WHERE sequence IS NOT NULL
+  UNION ALL
+  SELECT station, hour_at + to_seconds(sum(step) OVER so_far), (sum(sequence_step) OVER so_far)::bigint, 0
+  FROM (
+    SELECT station, hour_at, unnest(steps) AS step, unnest(sequence_steps) AS sequence_step, generate_subscripts(steps, 1) AS place
+    FROM alive_hour WHERE has_sequence
+  )
+  WINDOW so_far AS (PARTITION BY station, hour_at ORDER BY place)
+), beside AS (
+  SELECT station, sequence, occurred_at AS until_at,
+    lag(occurred_at) OVER line_order AS from_at,
+    lag(sequence) OVER line_order AS before,
+    [lag(sequence, 2) OVER line_order, lag(sequence, 3) OVER line_order, lag(sequence, 4) OVER line_order,
+     lead(sequence, 1) OVER line_order, lead(sequence, 2) OVER line_order, lead(sequence, 3) OVER line_order] AS others
+  FROM numbered
+  WINDOW line_order AS (PARTITION BY station ORDER BY occurred_at, sequence, line)
+), counted AS (
+  SELECT station, from_at, until_at,
+    sequence - before - 1 - len(list_distinct(list_filter(others, lambda other: other > before AND other < sequence))) AS missing
+  FROM beside
+  WHERE sequence > before + 1
+)
+SELECT station, from_at, until_at, missing FROM counted WHERE missing > 0;

@@ -328,3 +328,22 @@ describe("motors", () => {
     });
   });
 });
+
+describe("a station's counter", () => {
+  test("tells what is missing; lines that changed places and a counter that starts anew are no gaps", async () => {
+    await inEmptyShop(async (connection) => {
+      const numbers = [1, 2, 4, 3, 5, 9, 10, 1, 2, 5];
+      await fill(
+        connection,
+        numbers.map((sequence, index) => ({ at: `2 10:00:0${index}`, kind: "refuse", badge: "x", sequence })),
+      );
+      const gaps = await connection.runAndReadAll(
+        "SELECT station, from_at, until_at, missing::int AS missing FROM sequence_gap ORDER BY from_at",
+      );
+      expect(gaps.getRowObjectsJS()).toEqual([
+        { station: "1", from_at: instant("2 10:00:04"), until_at: instant("2 10:00:05"), missing: 3 },
+        { station: "1", from_at: instant("2 10:00:08"), until_at: instant("2 10:00:09"), missing: 2 },
+      ]);
+    });
+  });
+});
