@@ -147,17 +147,11 @@ class ByteCounts {
   #mark: Buffer = Buffer.alloc(0);
 
   padded = false;
-  readonly #padding: Buffer[];
+  readonly #delimiter: string;
 
   constructor(quote: string, delimiter: string) {
     this.#quote = Buffer.from(quote);
-    this.#padding = [" ", "\t"]
-      .filter((blank) => blank !== delimiter)
-      .flatMap((blank) =>
-        [`${delimiter}${blank}`, `${blank}${delimiter}`, `${blank}\n`, `${blank}\r`, `\n${blank}`].map((text) =>
-          Buffer.from(text),
-        ),
-      );
+    this.#delimiter = delimiter;
   }
 
   add(chunk: Buffer): void {
@@ -165,12 +159,24 @@ class ByteCounts {
     this.#countLines(chunk);
     this.#control ||= chunk.includes(0) || chunk.includes(1);
     this.quoted ||= this.#quote.length > 0 && chunk.includes(this.#quote);
-    // A blank cut from its neighbour by the chunk's edge counts as padding.
-    this.padded ||=
-      this.#padding.some((text) => chunk.includes(text)) || BLANKS.includes(chunk[0] ?? 0) || BLANKS.includes(chunk.at(-1) ?? 0);
+    this.padded ||= this.#hasPadding(chunk);
     if (!this.#badText) this.#checkText(chunk);
     this.bytes += chunk.length;
     this.#last = chunk.at(-1) ?? this.#last;
+  }
+
+  /** A blank cut from its neighbour by the chunk's edge counts as padding. */
+  #hasPadding(chunk: Buffer): boolean {
+    if (BLANKS.includes(chunk[0] ?? 0) || BLANKS.includes(chunk.at(-1) ?? 0)) return true;
+    const ends = chunk.includes(CR) ? [this.#delimiter, "\n", "\r"] : [this.#delimiter, "\n"];
+    return [" ", "\t"]
+      .filter((blank) => blank !== this.#delimiter && chunk.includes(blank))
+      .some(
+        (blank) =>
+          ends.some((end) => chunk.includes(`${blank}${end}`)) ||
+          chunk.includes(`${this.#delimiter}${blank}`) ||
+          chunk.includes(`\n${blank}`),
+      );
   }
 
   #countLines(chunk: Buffer): void {

@@ -22,6 +22,8 @@ const steps = {
   findStoredStretchDuplicates: question(import.meta.url, "./find-stored-stretch-duplicates.sql"),
   noteBadges: question(import.meta.url, "./note-badges.sql"),
   insertEvents: question(import.meta.url, "./insert-events.sql"),
+  insertUnique: question(import.meta.url, "./insert-events-unique.sql"),
+  insertPlainly: question(import.meta.url, "./insert-events-plainly.sql"),
   insertStretches: question(import.meta.url, "./insert-stretches.sql"),
   insertRejects: question(import.meta.url, "./insert-rejects.sql"),
   insertReading: question(import.meta.url, "./insert-reading.sql"),
@@ -38,6 +40,7 @@ const countSessionDuplicates = question(import.meta.url, "./count-session-duplic
 const listBadges = question(import.meta.url, "./list-badges.sql");
 const findTouched = question(import.meta.url, "./find-touched.sql");
 const findTouchedStretches = question(import.meta.url, "./find-touched-stretches.sql");
+const firstRow = question(import.meta.url, "./first-row.sql");
 const hasRejects = question(import.meta.url, "./has-rejects.sql");
 const nextReading = question(import.meta.url, "./next-reading.sql");
 
@@ -159,7 +162,7 @@ async function storeEvents(
   await perform(connection, steps.findOwnDuplicates);
   await perform(connection, steps.findStoredDuplicates, span);
   const moved = good.anchored > 0 ? await moveUnset(connection) : [];
-  await perform(connection, steps.insertEvents, { reading, line_offset: lineOffset });
+  await insertEvents(connection, reading, lineOffset);
   const [dropped] = await ask<{ duplicates: number; repaired: number }>(connection, countDuplicates);
   const alive = good.alive > 0 ? await keepAlive(connection, span) : { byStation: [], repaired: 0 };
   const newAlive = alive.byStation.reduce((total, { signs }) => total + signs, 0);
@@ -170,6 +173,15 @@ async function storeEvents(
     repaired: good.repaired - good.repaired_alive - dropped!.repaired + alive.repaired,
     touched: touchedFrom([...touched, ...moved, ...alive.byStation]),
   };
+}
+
+/** Without duplicates, or badges to hash, there is less to join and rows keep the order of lines. */
+async function insertEvents(connection: DuckDBConnection, reading: number, lineOffset: number): Promise<void> {
+  const [row] = await ask<{ first_row: string; dropped: number; renamed: boolean }>(connection, firstRow);
+  const values = { reading, line_offset: lineOffset };
+  if (row!.dropped > 0) await perform(connection, steps.insertEvents, values);
+  else
+    await perform(connection, row!.renamed ? steps.insertUnique : steps.insertPlainly, { ...values, first_row: row!.first_row });
 }
 
 /** Settles the stamps that only their neighbours explain; gives the counts as they are then. */
