@@ -95,8 +95,11 @@ function split(
   };
 }
 
-/** A store that is gone afterwards has a key that is, too. */
-const keyPathOf = (store: Store): string => badgeKeyPath(store.path === ":memory:" ? join(store.workDir, "memory") : store.path);
+/** How this workshop's badges are kept in this store; a store that is gone afterwards has a key that is, too. */
+export function storedBadgeOf(store: Store, { workshop }: WorkshopFile): (badge: string) => string {
+  const keyPath = badgeKeyPath(store.path === ":memory:" ? join(store.workDir, "memory") : store.path);
+  return badgeHasher(keyPath, workshop.privacy?.badges ?? "hashed");
+}
 
 async function atDesk(
   command: StoreCommand,
@@ -111,7 +114,7 @@ async function atDesk(
   surroundings.signal.addEventListener("abort", stop);
   try {
     const zone = workshop.workshop.workshop.zone;
-    const storedBadge = badgeHasher(keyPathOf(store), workshop.workshop.privacy?.badges ?? "hashed");
+    const storedBadge = storedBadgeOf(store, workshop);
     const { lastEvent } = await bringUpToDate(store, connection, workshop, storedBadge, shared.seed);
     const typed = async (name: "asOf" | "since" | "until", side: "instant" | "since" | "until"): Promise<Date | undefined> =>
       shared[name] === undefined

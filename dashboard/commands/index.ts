@@ -16,12 +16,14 @@ import { occupancy } from "./occupancy.ts";
 import { rejects } from "./rejects.ts";
 import { serveCommand } from "./serve.ts";
 import { sessions } from "./sessions.ts";
+import { sniff } from "./sniff.ts";
 import { tokenCommands } from "./token.ts";
 import { trail } from "./trail.ts";
 
 export const commands: readonly Command[] = [
   init,
   check,
+  sniff,
   ingest,
   rejects,
   calendar,

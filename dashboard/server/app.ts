@@ -9,6 +9,8 @@ import { asNeeding, needsOfRoutes, refuseUndeclared } from "../access/guards.ts"
 import { onlyNamedProxy } from "../access/proxy.ts";
 import { needsOf } from "../access/rights.ts";
 import type { Command } from "../commands/command.ts";
+import { eventsRoute } from "../live/events-route.ts";
+import type { Intake } from "../live/intake.ts";
 import type { Holder } from "../run.ts";
 import { apiRouter } from "./api.ts";
 import { askerInProcess } from "./ask-in-process.ts";
@@ -24,6 +26,7 @@ export interface AppSettings {
   workshop: string;
   exposure: Exposure;
   stream: ChangeStream;
+  intake: Intake;
   log: (line: string) => void;
 }
 
@@ -31,7 +34,7 @@ const arrow = "application/vnd.apache.arrow.stream";
 const requestsPerMinute = 1_200;
 
 /** Throws for a command or a route that names no need of the table of rights. */
-export function makeApp({ holder, commands, access, workshop, exposure, stream, log }: AppSettings): Express {
+export function makeApp({ holder, commands, access, workshop, exposure, stream, intake, log }: AppSettings): Express {
   refuseUndeclared(commands);
   const app = express();
   app.disable("x-powered-by");
@@ -78,6 +81,11 @@ export function makeApp({ holder, commands, access, workshop, exposure, stream, 
     response.set("cache-control", "no-store").json(visitorAsJson(access.visitor(request)));
   });
   app.get("/api/v1/stream", access.require("come-in"), access.endWithVisit("come-in"), stream.handler);
+  app.post(
+    "/api/v1/events",
+    access.require("send-events"),
+    ...eventsRoute(intake, (request) => access.visitor(request).name ?? "source"),
+  );
   app.use(
     "/api/v1",
     apiRouter({ holder, commands, access, workshop, onChange: (command) => stream.tell({ kind: "store", by: command }) }),

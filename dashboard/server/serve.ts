@@ -9,6 +9,8 @@ import { type Exposure, isPrivate, refuseExposed } from "../access/exposure.ts";
 import { look } from "../access/turn.ts";
 import type { Command } from "../commands/command.ts";
 import { takeWork } from "../handoff/server.ts";
+import { makeIntake } from "../live/intake.ts";
+import { startSources } from "../live/sources.ts";
 import { makeApp } from "./app.ts";
 import { changeStream } from "./stream.ts";
 
@@ -42,7 +44,8 @@ export async function serve({ store: path, commands, workshop, port, exposure, l
     const workshopName = async () => (await loadWorkshop(workshop)).workshop.workshop.name;
     const access = await makeAccess({ store, exposure, workshopName });
     const stream = changeStream((request, kind) => kind !== "store" || access.hearsOfLog(request));
-    const app = makeApp({ holder, commands, access, workshop, exposure, stream, log });
+    const intake = makeIntake(store, workshop, () => stream.tell({ kind: "store", by: "a live source" }));
+    const app = makeApp({ holder, commands, access, workshop, exposure, stream, intake, log });
     const server = tls ? createSecureServer(tls, app) : createServer(app);
     await new Promise<void>((done, fail) => {
       server.once("error", (error: NodeJS.ErrnoException) => {
@@ -55,11 +58,13 @@ export async function serve({ store: path, commands, workshop, port, exposure, l
       server.listen(port, host, done);
     });
     const work = await takeWork(holder, commands, () => stream.tell({ kind: "store", by: "command line" }));
+    const sources = startSources(await loadWorkshop(workshop), intake, log);
     const taken = (server.address() as AddressInfo).port;
     return {
       address: `${tls ? "https" : "http"}://${host.includes(":") ? `[${host}]` : host}:${taken}/`,
       isOpen: accounts.length === 0 && isPrivate(exposure),
       async close() {
+        await sources.close();
         stream.close();
         await work.close();
         server.closeAllConnections();

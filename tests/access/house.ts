@@ -14,6 +14,7 @@ import type { Role } from "../../dashboard/access/rights.ts";
 import { inTurn } from "../../dashboard/access/turn.ts";
 import type { Command } from "../../dashboard/commands/command.ts";
 import { commands as everyCommand } from "../../dashboard/commands/index.ts";
+import { makeIntake } from "../../dashboard/live/intake.ts";
 import { makeApp } from "../../dashboard/server/app.ts";
 import { changeStream } from "../../dashboard/server/stream.ts";
 import { openStore, type Store } from "../../shared/index.ts";
@@ -71,6 +72,7 @@ export async function openHouse({
   });
   const stream = changeStream((request, kind) => kind !== "store" || access.hearsOfLog(request));
   const app = makeApp({
+    intake: makeIntake(store, file, () => undefined),
     holder: { store },
     commands,
     access,

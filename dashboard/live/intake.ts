@@ -1,0 +1,79 @@
+// Lines that come while the dashboard is open, from a folder, a broker or a posted batch: the same path and the same accounting.
+import type { DuckDBConnection } from "@duckdb/node-api";
+import { type Account, ingestBatch, ingestFile } from "../../ingest/index.ts";
+import {
+  houseProfile,
+  inTransaction,
+  loadProfile,
+  loadWorkshop,
+  type Profile,
+  pathBeside,
+  type Store,
+} from "../../shared/index.ts";
+import { storedBadgeOf } from "../run.ts";
+import { bringUpToDate, noteTouched } from "../upkeep.ts";
+
+export interface Intake {
+  /** A file of a watched folder; a line without an end is left for the next time while the file may still grow. */
+  file(named: { name: string; path: string; isGrowing: boolean }): Promise<Account>;
+  /** Records at hand, numbered on behind earlier ones of the same name; `profile` is a file beside the workshop file. */
+  batch(named: {
+    name: string;
+    lines: Parameters<typeof ingestBatch>[1]["lines"];
+    profile?: string | undefined;
+  }): Promise<Account>;
+}
+
+interface Intaking {
+  connection: DuckDBConnection;
+  profile: Profile;
+  zone: string;
+  storedBadge: (badge: string) => string;
+  workDir: string;
+}
+
+/** `onStored` is told after each delivery that stored a line. */
+export function makeIntake(store: Store, workshopPath: string, onStored: () => void): Intake {
+  async function taken(
+    profileName: string | undefined,
+    house: "csv" | "ndjson",
+    work: (intaking: Intaking) => Promise<Account>,
+  ): Promise<Account> {
+    const workshop = await loadWorkshop(workshopPath);
+    const profilePath = profileName === undefined ? workshop.profilePath : pathBeside(workshop.path, profileName);
+    const profile = profilePath === null ? houseProfile(house) : await loadProfile(profilePath);
+    const storedBadge = storedBadgeOf(store, workshop);
+    const connection = await store.connect();
+    try {
+      const account = await store.exclusively(() =>
+        inTransaction(connection, async () => {
+          const account = await work({
+            connection,
+            profile,
+            zone: workshop.workshop.workshop.zone,
+            storedBadge,
+            workDir: store.workDir,
+          });
+          await noteTouched(connection, account.touched);
+          return account;
+        }),
+      );
+      await bringUpToDate(store, connection, workshop, storedBadge, defaultSeed);
+      if (account.stored > 0) onStored();
+      return account;
+    } finally {
+      connection.closeSync();
+    }
+  }
+  return {
+    file: ({ name, path, isGrowing }) =>
+      taken(undefined, /\.(ndjson|jsonl)(\.gz)?$/i.test(path) ? "ndjson" : "csv", ({ connection, ...how }) =>
+        ingestFile(connection, { name, path, isGrowing, ...how }),
+      ),
+    batch: ({ name, lines, profile }) =>
+      taken(profile, "ndjson", ({ connection, ...how }) => ingestBatch(connection, { name, lines, ...how })),
+  };
+}
+
+/** Live lines are derived with the seed that questions have by default. */
+const defaultSeed = 1;
