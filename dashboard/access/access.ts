@@ -119,7 +119,8 @@ export async function makeAccess({
       if (byToken) visitors.set(request, byToken);
       const { holders, name, isOpen } = visitor(request);
       if (hasRight(holders, need)) return next();
-      const isKnown = name !== null || isOpen;
+      // Whoever has no token is not known to a route that knows tokens only, whoever else they are.
+      const isKnown = !isForTokens(need) && (name !== null || isOpen);
       if (!isKnown && isForReading(request)) return toSignIn(request, response);
       if (!isKnown) throw new WebError(401, { field: "account", value: null, expected: signInHint(need) });
       throw new WebError(403, {
@@ -187,6 +188,8 @@ function secretOf(request: Request, purpose: Purpose): string | null {
 
 const isForReading = (request: Request): boolean =>
   request.method === "GET" && !request.originalUrl.startsWith("/api/") && request.accepts(["json", "html"]) === "html";
+
+const isForTokens = (need: Need): boolean => rights[need].every((holder) => holder === "source" || holder === "calendar");
 
 const signInHint = (need: Need): string =>
   (rights[need] as readonly string[]).includes("source") ? "a token of a source" : "somebody signed in";
