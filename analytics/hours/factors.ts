@@ -33,8 +33,10 @@ export interface LeastSquares {
 export interface RunFactor {
   machine: string;
   source: "motor" | "meter" | "typed" | "fixed" | "driven" | "always-on" | "assumed";
-  /** Run-hours per enabled hour; low and high are its 10 and 90 % points. */
+  /** Run-hours per enabled hour; low and high are its 10 and 90 % points (of typed ones, of the triangle between its ends). */
   factor: Range;
+  /** Of an uneven typed range the mean, which sums go by; else the best. */
+  mean?: number;
   /** Pairs of enabled and run-hours it was learned from, and their sums; 0 where it was not. */
   pairs: number;
   enabledHours: number;
@@ -86,17 +88,24 @@ interface MotorSums {
   squares: number;
 }
 
-// Where there is little to learn the scatter from, sessions of half an hour whose share of running time varies by three tenths
-// of itself stand in for as much as three pairs would tell.
-const PRIOR_PAIRS = 3;
-const PRIOR_VARIANCE = 0.3 ** 2 * 0.5;
+// Where there is little to learn the scatter from, sessions of half an hour whose share of running time varies by a fifth of
+// itself stand in for as much as so many pairs would tell.
+const PRIOR_PAIRS = 2;
+const PRIOR_VARIANCE = 0.2 ** 2 * 0.5;
 const NORMAL_90 = 1.2815515655446004;
+/** A residual beyond so many robust standard deviations is a slip of the reading, not luck of the machine. */
+const SLIP = 3;
+/** Median absolute deviation to standard deviation of a normal. */
+const MAD_TO_SD = 1.482602218505602;
 
 interface Sums {
   n: number;
   x: number;
   y: number;
-  yyOverX: number;
+  /** Sum of squared residuals about the ratio, each over its x. */
+  residual: number;
+  /** Variance of the error of one reading; 0 where there are no readings. */
+  readingVariance: number;
   xy: number;
   xx: number;
 }
@@ -107,18 +116,76 @@ interface Sums {
  * the ratio of sums is the estimator of least variance (Cochran, Sampling Techniques, 3rd ed. 1977, section 6.7; from memory);
  * least squares through the origin would be it if all spans scattered alike, however long.
  */
-function factorFromSums({ n, x, y, yyOverX }: Sums): { factor: Range; scatter: number } {
+function factorFromSums({ n, x, y, residual, readingVariance }: Sums, priorVariance = PRIOR_VARIANCE) {
   const best = y / x;
-  const residual = Math.max(0, yyOverX - best * y);
   const df = PRIOR_PAIRS + n - 1;
-  const variance = (PRIOR_PAIRS * PRIOR_VARIANCE * best ** 2 + residual) / df;
+  const variance = (PRIOR_PAIRS * priorVariance * best ** 2 + residual) / df;
   const t = tQuantile(0.9, df);
-  const reach = t * Math.sqrt(variance / x);
-  return { factor: { low: Math.max(0, best - reach), best, high: best + reach }, scatter: t ** 2 * variance };
+  // Errors of the readings between cancel: one span's gain is the next one's loss.
+  const factorVariance = variance / x + (2 * readingVariance) / x ** 2;
+  const reach = t * Math.sqrt(factorVariance);
+  return {
+    factor: { low: Math.max(0, best - reach), best, high: best + reach },
+    scatter: t ** 2 * variance,
+    variance,
+    factorVariance,
+  };
+}
+
+const medianOf = (list: readonly number[]): number => {
+  const sorted = [...list].sort((a, b) => a - b);
+  const half = sorted.length >> 1;
+  return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
+};
+
+/**
+ * Sums of pairs of enabled and run-hours between readings, in order; `follows` says that a pair begins with the reading that ended
+ * the one before. An error in one reading makes one span too long and the next too short by as much, so that neighbours'
+ * residuals tell it from the luck of the sessions: its variance is minus their mean product. Slips of a reading count as three
+ * robust standard deviations at most.
+ */
+function sumsFromPairs(pairs: readonly { x: number; y: number; follows: boolean }[]): Sums & { slips: number[] } {
+  const sums = { n: pairs.length, x: 0, y: 0, residual: 0, readingVariance: 0, xy: 0, xx: 0, slips: [] as number[] };
+  for (const { x, y } of pairs) {
+    sums.x += x;
+    sums.y += y;
+    sums.xy += x * y;
+    sums.xx += x * x;
+  }
+  if (sums.n < 2) return sums;
+  const ratio = sums.y / sums.x;
+  const scaled = pairs.map(({ x, y }) => (y - ratio * x) / Math.sqrt(x));
+  const most = sums.n < 5 ? Number.POSITIVE_INFINITY : SLIP * MAD_TO_SD * medianOf(scaled.map(Math.abs));
+  const tame = scaled.map((one, i) => {
+    if (most > 0 && Math.abs(one) > most) sums.slips.push(i);
+    return most > 0 ? Math.max(-most, Math.min(most, one)) : one;
+  });
+  const products = tame.flatMap((one, i) =>
+    i > 0 && pairs[i]!.follows ? [one * Math.sqrt(pairs[i]!.x) * tame[i - 1]! * Math.sqrt(pairs[i - 1]!.x)] : [],
+  );
+  if (products.length >= 4) {
+    sums.readingVariance = Math.max(0, -products.reduce((sum, one) => sum + one, 0) / products.length);
+  }
+  const perHour = pairs.reduce((sum, { x }) => sum + 1 / x, 0) / sums.n;
+  const whole = tame.reduce((sum, one) => sum + one * one, 0);
+  sums.residual = Math.max(0, whole - (sums.n - 1) * 2 * sums.readingVariance * perHour);
+  return sums;
 }
 
 /** Scatter of one enabled hour where nothing was measured: the prior alone. */
 const priorScatter = (factor: number): number => (NORMAL_90 * factor) ** 2 * PRIOR_VARIANCE;
+
+/**
+ * What was typed as least, likeliest and most is taken for a triangle between them: the 10 and 90 % points and the mean
+ * of it.
+ */
+function triangle({ low, best, high }: Range): { low: number; mean: number; high: number } {
+  const width = high - low;
+  if (width <= 0) return { low: best, mean: best, high: best };
+  const point = (p: number): number =>
+    p * width <= best - low ? low + Math.sqrt(p * width * (best - low)) : high - Math.sqrt((1 - p) * width * (high - best));
+  return { low: point(0.1), mean: (low + best + high) / 3, high: point(0.9) };
+}
 
 /** Which intervals between readings can be believed, and what to ask about the others. */
 function judgeReadings(readings: readonly Reading[]): { good: { reading: Reading; run: number }[]; questions: FactorQuestion[] } {
@@ -244,20 +311,34 @@ async function motorSums(connection: DuckDBConnection, known: Known, state: Roll
   return new Map(rows.map((row) => [row.machine, row]));
 }
 
+const pairsInOrder = (
+  pairs: readonly { reading: Reading; run: number }[],
+  hoursOf: (pair: { reading: Reading; run: number }) => number,
+): { x: number; y: number; follows: boolean }[] =>
+  pairs.map((pair, i) => ({
+    x: hoursOf(pair),
+    y: pair.run,
+    follows: i > 0 && pairs[i - 1]!.reading.next_at === pair.reading.read_at,
+  }));
+
 function factorOf(row: MachineRow, readings: readonly Reading[], motor: MotorSums | undefined): RunFactor {
   const { machine } = row;
   const nothing = { machine, pairs: 0, enabledHours: 0, runHours: 0, leastSquares: null, note: null };
   const typed = row.best === null ? null : { low: row.low ?? row.best * 0.8, best: row.best, high: row.high ?? row.best * 1.2 };
+  const points = typed && triangle(typed);
+  const likely = points && { factor: { low: points.low, best: typed.best, high: points.high }, mean: points.mean };
   const { good, questions } = judgeReadings(readings);
-  if (typed && row.fixed) {
-    return { ...nothing, source: "fixed", factor: typed, scatter: 0, why: "typed and fixed in the workshop file", questions };
+  if (typed && likely && row.fixed) {
+    return { ...nothing, source: "fixed", ...likely, scatter: 0, why: "typed and fixed in the workshop file", questions };
   }
   if (motor && motor.enabled_hours > 0 && motor.run_hours > 0) {
     const sums = sumsFromMotor(motor);
+    const { factor, scatter } = factorFromSums(sums);
     return {
       ...nothing,
       source: "motor",
-      ...factorFromSums(sums),
+      factor,
+      scatter,
       pairs: sums.n,
       enabledHours: sums.x,
       runHours: sums.y,
@@ -276,10 +357,18 @@ function factorOf(row: MachineRow, readings: readonly Reading[], motor: MotorSum
       });
     }
   }
-  const sums = sumsFromPairs(pairs.map(({ reading, run }) => [reading.enabled_hours!, run]));
+  const sums = sumsFromPairs(pairsInOrder(pairs, ({ reading }) => reading.enabled_hours!));
   if (sums.n > 0 && sums.y > 0) {
     const line = ratioLine({ x: pairs.map(({ reading }) => reading.enabled_hours!), y: pairs.map(({ run }) => run) });
     const { factor, scatter } = factorFromSums(sums);
+    for (const i of sums.slips) {
+      const { reading, run } = pairs[i]!;
+      questions.push({
+        machine,
+        readAt: isoText(reading.next_at!),
+        text: `the hour meter of ${machine} rose by ${round(run)} h from ${isoText(reading.read_at)} to ${isoText(reading.next_at!)}, where ${round(reading.enabled_hours! * factor.best)} h would be usual: is one of the two readings wrong?`,
+      });
+    }
     return {
       ...nothing,
       source: "meter",
@@ -297,11 +386,11 @@ function factorOf(row: MachineRow, readings: readonly Reading[], motor: MotorSum
       questions,
     };
   }
-  if (typed) {
+  if (typed && likely) {
     return {
       ...nothing,
       source: "typed",
-      factor: typed,
+      ...likely,
       scatter: priorScatter(typed.best),
       why: "typed in the workshop file; neither motor events nor two readings tell more",
       questions,
@@ -336,39 +425,29 @@ const sumsFromMotor = (m: MotorSums): Sums => ({
   n: m.weeks,
   x: m.enabled_hours,
   y: m.run_hours,
-  yyOverX: m.run_squares,
+  residual: Math.max(0, m.run_squares - m.run_hours ** 2 / m.enabled_hours),
+  readingVariance: 0,
   xy: m.products,
   xx: m.squares,
 });
-
-function sumsFromPairs(pairs: readonly [number, number][]): Sums {
-  const sums: Sums = { n: 0, x: 0, y: 0, yyOverX: 0, xy: 0, xx: 0 };
-  for (const [x, y] of pairs) {
-    sums.n += 1;
-    sums.x += x;
-    sums.y += y;
-    sums.yyOverX += (y * y) / x;
-    sums.xy += x * y;
-    sums.xx += x * x;
-  }
-  return sums;
-}
 
 /** Even rates between good readings; beyond the last one the mean rate. A machine of one reading has no known hours. */
 function meterRates(readings: readonly Reading[], asOf: string): MeterRate[] {
   const { good } = judgeReadings(readings);
   const spans = good.map(({ reading, run }) => ({
+    reading,
     from: reading.read_at,
     until: reading.next_at!,
     hours: (Date.parse(isoText(reading.next_at!)) - Date.parse(isoText(reading.read_at))) / 3_600_000,
     run,
   }));
-  const sums = sumsFromPairs(spans.map(({ hours, run }) => [hours, run]));
+  const sums = sumsFromPairs(
+    spans.map(({ hours, run, reading }, i) => ({ x: hours, y: run, follows: i > 0 && spans[i - 1]!.until === reading.read_at })),
+  );
   if (sums.n === 0) return [];
   const mean = sums.y / sums.x;
-  // Before there is much to learn from, a week is taken to differ from the mean by half of it.
-  const df = PRIOR_PAIRS + sums.n - 1;
-  const variance = (PRIOR_PAIRS * (0.5 * mean) ** 2 * 168 + Math.max(0, sums.yyOverX - mean * sums.y)) / df;
+  // Before there is much to learn from, a week is taken to differ from the mean by a fifth of it.
+  const { variance, factorVariance } = factorFromSums(sums, 0.2 ** 2 * 168);
   const machine = readings[0]!.machine;
   const rates = spans.map(({ from, until, hours, run }) => ({
     machine,
@@ -386,7 +465,7 @@ function meterRates(readings: readonly Reading[], asOf: string): MeterRate[] {
   ];
   return [
     ...rates,
-    ...open.map((span) => ({ machine, ...span, rate: mean, variance, rateVariance: variance / sums.x, closed: false })),
+    ...open.map((span) => ({ machine, ...span, rate: mean, variance, rateVariance: factorVariance, closed: false })),
   ];
 }
 

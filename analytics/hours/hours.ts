@@ -196,10 +196,9 @@ async function answerHours(
     factors: JSON.stringify(
       factors.map((row) => ({
         machine: row.machine,
-        // Of an uneven range the mean, as for any sum: two half normals of different width.
-        mean: row.factor.best + (row.factor.high + row.factor.low - 2 * row.factor.best) * HALF_NORMAL_MEAN,
-        below: row.factor.best - row.factor.low,
-        above: row.factor.high - row.factor.best,
+        mean: row.mean ?? row.factor.best,
+        below: (row.mean ?? row.factor.best) - row.factor.low,
+        above: row.factor.high - (row.mean ?? row.factor.best),
         scatter: row.scatter,
       })),
     ),
@@ -244,9 +243,6 @@ async function addWorlds(
   else if (isStored) await perform(connection, bucketWorldsStored, scope);
   else if (drawn!.in_stretch) await perform(connection, bucketWorlds, { by: scope.by! });
 }
-
-// E|Z| / 2 ÷ the normal's 90 % point.
-const HALF_NORMAL_MEAN = Math.sqrt(1 / (2 * Math.PI)) / 1.2815515655446004;
 
 /** The same as `hoursRelation`, as the contract's JSON; `notes` are what should be put right, in words. */
 export async function hours(

@@ -108,10 +108,13 @@ describe("run factor", () => {
     await machine({ runFactor: { low: 0.4, best: 0.5, high: 0.6 } });
     await use("01", 10);
     const { factors } = await runFactors(shop.connection, asked);
-    expect(factors[0]).toMatchObject({ source: "typed", factor: { low: 0.4, best: 0.5, high: 0.6 }, note: null });
+    expect(factors[0]).toMatchObject({ source: "typed", factor: { best: 0.5 }, note: null });
+    // A triangle from 0.4 to 0.6: a tenth of it lies below 0.4 + √(0.1 · 0.2 · 0.1).
+    expect(factors[0]!.factor.low).toBeCloseTo(0.4 + Math.sqrt(0.002), 12);
+    expect(factors[0]!.factor.high).toBeCloseTo(0.6 - Math.sqrt(0.002), 12);
     const { rows } = await hours(shop.connection, asked);
     expect(rows[0]!.runHours.best).toBeCloseTo(10, 9);
-    expect(rows[0]!.runHours.low).toBeLessThan(8);
+    expect(rows[0]!.runHours.low).toBeLessThan(20 * (0.4 + Math.sqrt(0.002)));
     await meter([
       ["2025-01-01 00:00:00Z", 0],
       ["2025-02-01 00:00:00Z", 4],
