@@ -11,6 +11,7 @@ const here = (path: string): Question => question(import.meta.url, path);
 const binsQuestion = here("./bins.sql");
 const keepBins = here("./keep-bins.sql");
 const monthsQuestion = here("./months.sql");
+const sessionCount = here("./session-count.sql");
 const weeksQuestion = here("./weeks.sql");
 const oldState = here("./old-state.sql");
 const logFrom = here("./log-from.sql");
@@ -29,6 +30,8 @@ const fillDays = [here("./fill-ladder.sql"), here("./fill-peaks.sql")];
 
 // Beyond this a stamp is wrong, and rolling up its empty months is not worth the wait.
 const MOST_MONTHS = 1200;
+const MOST_MONTHS_AT_ONCE = 60;
+const MOST_SESSIONS_AT_ONCE = 100_000;
 
 export interface RefreshAsked {
   /** IANA name of the workshop's time zone. */
@@ -93,7 +96,7 @@ async function refresh(connection: DuckDBConnection, zone: string): Promise<Refr
     await connection.run(`DELETE FROM ${table} WHERE label < $first::timestamp OR label >= $until::timestamp`, { first, until });
   }
   const stale = months.filter((month) => month.stale);
-  for (const month of stale) await rollUpMonth(connection, month, known, everything);
+  for (const chunk of await chunksOf(connection, stale, months.length)) await rollUpMonths(connection, chunk, known, everything);
   await rollUpWeeks(connection, stale);
   await rollUpReadings(connection, changes, known);
   await connection.run("DELETE FROM rollup_bin");
@@ -108,14 +111,27 @@ function monthAfter(month: string): string {
   return number === 12 ? `${year + 1}-01-01` : `${year}-${String(number + 1).padStart(2, "0")}-01`;
 }
 
-async function rollUpMonth(
-  connection: DuckDBConnection,
-  { month, from_at, until_at }: Month,
-  known: Known,
-  fresh: boolean,
-): Promise<void> {
+/** Consecutive months together, as long as they have not too many sessions: every step costs as much to plan for one as for ten. */
+async function chunksOf(connection: DuckDBConnection, stale: readonly Month[], all: number): Promise<Month[][]> {
+  const [count] = await ask<{ sessions: number }>(connection, sessionCount);
+  const most = Math.max(
+    1,
+    Math.min(MOST_MONTHS_AT_ONCE, Math.floor((MOST_SESSIONS_AT_ONCE * all) / Math.max(1, count!.sessions))),
+  );
+  const chunks: Month[][] = [];
+  for (const month of stale) {
+    const last = chunks.at(-1);
+    if (last && last.length < most && last.at(-1)!.until_at === month.from_at) last.push(month);
+    else chunks.push([month]);
+  }
+  return chunks;
+}
+
+async function rollUpMonths(connection: DuckDBConnection, months: readonly Month[], known: Known, fresh: boolean): Promise<void> {
+  const first = months[0]!;
+  const last = months.at(-1)!;
   if (!fresh) {
-    const span = { month, next: monthAfter(month) };
+    const span = { month: first.month, next: monthAfter(last.month) };
     for (const table of ["rollup", "rollup_draw", "rollup_member"]) {
       await connection.run(
         `DELETE FROM ${table} WHERE tier <> 'week' AND label >= $month::timestamp AND label < $next::timestamp`,
@@ -126,13 +142,13 @@ async function rollUpMonth(
       await connection.run(`DELETE FROM ${table} WHERE label >= $month::timestamp AND label < $next::timestamp`, span);
     }
   }
-  const windows = [{ from: from_at, until: until_at }];
+  const windows = [{ from: first.from_at, until: last.until_at }];
   await makePieces(connection, windows, known, "hour");
   await makeDraws(connection, known, "hour");
   await makeMembers(connection, known, "hour");
   await perform(connection, numberPersons);
-  for (const fill of fillMonth) await perform(connection, fill, { month });
-  await perform(connection, occupancyDays, { from: from_at, until: until_at });
+  for (const fill of fillMonth) await perform(connection, fill);
+  await perform(connection, occupancyDays, { from: first.from_at, until: last.until_at });
   await makeOccupancy(connection, known);
   for (const fill of fillDays) await perform(connection, fill);
 }

@@ -1,5 +1,5 @@
--- Makes occupancy_slot: the local days of hours_slot within a month.
--- $from, $until timestamptz: the month's local bounds.
+-- Makes occupancy_slot: the local days of hours_slot within the months rolled up.
+-- $from, $until timestamptz: their local bounds.
 -- Gives the table: label timestamp, from_at, until_at timestamptz.
 CREATE OR REPLACE TEMP TABLE occupancy_slot AS
 SELECT date_trunc('day', label)::timestamp AS label, min(from_at) AS from_at, max(until_at) AS until_at
