@@ -11,6 +11,7 @@ const countBackward = question(import.meta.url, "./count-backward.sql");
 const countSetBack = question(import.meta.url, "./count-set-back.sql");
 const markSetBack = question(import.meta.url, "./mark-set-back.sql");
 const settleUnset = question(import.meta.url, "./settle-unset.sql");
+const findLastGood = question(import.meta.url, "./find-last-good.sql");
 const listTextless = question(import.meta.url, "./list-textless.sql");
 const fillText = question(import.meta.url, "./fill-text.sql");
 const dropOwnUnset = question(import.meta.url, "./drop-own-unset.sql");
@@ -34,6 +35,8 @@ export interface Clocks {
   hasUnset: boolean;
   hasBoots: boolean;
   hasLocal: boolean;
+  /** The live source whose earlier batches stand before these lines; null for a file. */
+  source: string | null;
   /** How the file is read a second time: path, compression, longest, spooled. */
   again: Record<string, Bound>;
 }
@@ -64,7 +67,18 @@ export async function settleClocks(connection: DuckDBConnection, clocks: Clocks)
       hasUnset = true;
     }
   }
-  if (hasUnset) await perform(connection, settleUnset, { earliest: clocks.earliest, now: new Date() });
+  if (hasUnset) {
+    const [before] =
+      clocks.source === null
+        ? []
+        : await ask<{ before_us: number; anchor: string }>(connection, findLastGood, { file: clocks.source });
+    await perform(connection, settleUnset, {
+      earliest: clocks.earliest,
+      now: new Date(),
+      before_us: before?.before_us ?? null,
+      before_anchor: before?.anchor ?? null,
+    });
+  }
   const textless = await ask<{ row_number: number }>(connection, listTextless);
   if (textless.length > 0)
     await perform(connection, fillText, { ...clocks.again, rows: JSON.stringify(textless.map((row) => row.row_number)) });

@@ -1,7 +1,8 @@
 -- Lines stamped by a clock that was not set. What lies between two of them is true within a run of ever later stamps; where the run
 -- lies follows from the good lines around it: not before the one ahead, not behind the next, best up against the next, since the
 -- setting of the clock ends it. A run with no good line on either side stays unsettled.
--- $earliest year · $now timestamptz, before which all of it happened.
+-- $earliest year · $now timestamptz, before which all of it happened · $before_us, $before_anchor the good line ahead of the first,
+-- where it came in an earlier batch; else null.
 UPDATE log_stage
 SET state = CASE WHEN settled.anchor IS NULL THEN 'unset' END,
   wrong = CASE WHEN settled.anchor IS NULL THEN strftime(log_stage.stamp, '%Y-%m-%d %H:%M:%S') END,
@@ -32,11 +33,11 @@ FROM (
     FROM numbered GROUP BY row_before, run
   ), told AS (
     SELECT numbered.row_number, numbered.row_before, numbered.row_behind,
-      epoch_us(ahead.occurred_at) + runs.through - runs.length + epoch_us(numbered.stamp) - epoch_us(runs.first_stamp) AS early_us,
+      coalesce(epoch_us(ahead.occurred_at), $before_us::BIGINT) + runs.through - runs.length + epoch_us(numbered.stamp) - epoch_us(runs.first_stamp) AS early_us,
       epoch_us(behind.occurred_at) - (runs.total - runs.through) - (epoch_us(runs.last_stamp) - epoch_us(numbered.stamp)) AS late_us,
-      md5(concat_ws('|', CASE WHEN ahead.rowid IS NULL THEN 'behind' ELSE 'ahead' END, epoch_us(anchor.occurred_at), anchor.station, anchor.kind,
-        badge.stored, anchor.sequence, anchor.detail)) AS anchor,
-      anchor.rowid IS NOT NULL AS is_anchored
+      CASE WHEN ahead.rowid IS NULL AND $before_anchor IS NOT NULL THEN $before_anchor ELSE md5(concat_ws('|', CASE WHEN ahead.rowid IS NULL THEN 'behind' ELSE 'ahead' END, epoch_us(anchor.occurred_at), anchor.station, anchor.kind,
+        badge.stored, anchor.sequence, anchor.detail)) END AS anchor,
+      anchor.rowid IS NOT NULL OR $before_anchor IS NOT NULL AS is_anchored
     FROM numbered JOIN runs ON runs.row_before IS NOT DISTINCT FROM numbered.row_before AND runs.run = numbered.run
     LEFT JOIN log_stage AS ahead ON ahead.rowid = numbered.row_before
     LEFT JOIN log_stage AS behind ON behind.rowid = numbered.row_behind

@@ -204,6 +204,7 @@ async function settled(
     hasUnset,
     hasBoots: (good?.boots ?? 0) > 0,
     hasLocal: (good?.locals ?? 0) > 0,
+    source: storing.numbering === "goes-on" ? storing.name : null,
     again: { path: path!, compression: compression!, longest: longest!, spooled: spooled! },
   });
   return ask<EventStateCount>(connection, countStates);

@@ -110,3 +110,25 @@ test("live lines take the same way; their numbers go on from batch to batch", as
     { line: 4, reason: "station is empty; expected its address" },
   ]);
 });
+
+test("a live source's clock that is not set is bounded by what it sent before", async () => {
+  const batch = (...lines: Record<string, unknown>[]): Promise<Awaited<ReturnType<typeof ingestBatch>>> =>
+    inTransaction(bench.connection, () =>
+      ingestBatch(bench.connection, {
+        name: "live",
+        lines: lines.map((line) => JSON.stringify(line)),
+        profile: houseProfile("ndjson"),
+        zone: "UTC",
+        storedBadge: (badge) => badge,
+        workDir: bench.store.workDir,
+      }),
+    );
+  const unset = { time: "1970-01-01T00:00:10Z", station: "7", event: "boot" };
+  expect(counts(await batch(unset))).toMatchObject({ stored: 0, rejected: 1 });
+  await batch(records[0]!);
+  expect(counts(await batch(unset))).toMatchObject({ stored: 1, repaired: 1 });
+  expect(counts(await batch(unset))).toMatchObject({ stored: 0, duplicates: 1 });
+  expect(
+    await rows(bench, "SELECT early_at::VARCHAR AS early, late_at > early_at AS open FROM event WHERE kind = 'boot'"),
+  ).toEqual([{ early: "2025-01-04 10:00:00+00", open: true }]);
+});
