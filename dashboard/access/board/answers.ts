@@ -57,7 +57,6 @@ export async function calendarForBoard(desk: Desk): Promise<Answer> {
 }
 
 interface Scope {
-  units: number;
   openHours: number;
   fullHours: number;
   peak: number;
@@ -92,24 +91,30 @@ export async function occupancyForBoard(desk: Desk): Promise<Answer> {
     for (const row of answer.rooms) if (shown(within("room", row.room), month)) add(rooms, row.room, row);
     if (shown(everyMachine, month)) add(shop, "shop", answer.shop);
   }
-  const told = (scope: Scope | undefined) => scopeForBoard(scope, table);
+  const told = (scope: Scope | undefined, units: number) => ({ ...scopeForBoard(scope, table), units });
   return {
     head: {
-      rooms: idsOf("room").map((room) => ({ room, ...told(rooms.get(room)), ...peopleOf(rooms.get(room)) })),
-      shop: { ...told(shop.get("shop")), ...peopleOf(shop.get("shop")) },
+      rooms: idsOf("room").map((room) => ({
+        room,
+        ...told(rooms.get(room), within("room", room).length),
+        ...peopleOf(rooms.get(room)),
+      })),
+      shop: { ...told(shop.get("shop"), stations.length), ...peopleOf(shop.get("shop")) },
     },
-    list: { name: "groups", rows: idsOf("group").map((group) => ({ group, ...told(groups.get(group)) })) },
+    list: {
+      name: "groups",
+      rows: idsOf("group").map((group) => ({ group, ...told(groups.get(group), within("group", group).length) })),
+    },
   };
 }
 
 function add(
   scopes: Map<string, Scope>,
   id: string,
-  month: { units: number; openHours: number; fullShare: number; peak: number; peakPeople?: number },
+  month: { openHours: number; fullShare: number; peak: number; peakPeople?: number },
 ): void {
-  const before = scopes.get(id) ?? { units: 0, openHours: 0, fullHours: 0, peak: 0, peakPeople: 0, monthsShown: 0 };
+  const before = scopes.get(id) ?? { openHours: 0, fullHours: 0, peak: 0, peakPeople: 0, monthsShown: 0 };
   scopes.set(id, {
-    units: month.units,
     openHours: before.openHours + month.openHours,
     fullHours: before.fullHours + month.fullShare * month.openHours,
     peak: Math.max(before.peak, month.peak),
@@ -120,7 +125,6 @@ function add(
 
 const scopeForBoard = (scope: Scope | undefined, { months }: BoardTable) => ({
   ...spanOf(months),
-  units: scope?.units ?? null,
   peak: heldBack(scope?.peak),
   peakAt: null,
   hoursByInUse: [],

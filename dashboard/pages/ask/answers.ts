@@ -73,10 +73,12 @@ export interface Occupied {
   group?: string;
   room?: string;
   units: number;
-  peak: number;
+  /** Held back from the board where under five. */
+  peak: number | null;
   peakAt: string | null;
+  /** Empty for the board. */
   hoursByInUse: InUse[];
-  openHours: number;
+  openHours: number | null;
   fullShare: number | null;
 }
 

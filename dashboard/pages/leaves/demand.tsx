@@ -45,7 +45,7 @@ const byFullness = (a: Occupied, b: Occupied): number => (b.fullShare ?? 0) - (a
 function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   const { reader, period, query } = visit;
   const groups = [...data.groups].sort(byFullness);
-  const busy = groups.filter(({ fullShare, peak }) => (fullShare ?? 0) > 0 || peak > 1);
+  const busy = groups.filter(({ fullShare, peak }) => (fullShare ?? 0) > 0 || (peak ?? 0) > 1);
   const shown = query.group ? groups.filter(({ group }) => group === query.group) : busy.slice(0, groupsShown);
   const lived = period.lived ?? period.days;
   const fullest = groups[0];
@@ -103,8 +103,8 @@ function GroupTable({ groups, machines, visit }: Pick<Data, "groups" | "machines
               </th>
               <td>{fullShare === null ? "–" : reader.share(fullShare)}</td>
               <td>{reader.count(units)}</td>
-              <td>{reader.count(peak)}</td>
-              <td class="spare">{reader.hours(openHours)}</td>
+              <td>{peak === null ? "–" : reader.count(peak)}</td>
+              <td class="spare">{openHours === null ? "–" : reader.hours(openHours)}</td>
             </tr>
           ))}
         </tbody>
@@ -128,7 +128,7 @@ function GroupEntry({
   const { reader, period } = visit;
   const { group, units, hoursByInUse, openHours, fullShare, peak } = occupied;
   const members = machines.filter((machine) => machine.group === group).map(({ machine }) => machine);
-  const idle = hoursByInUse.find(({ inUse }) => inUse === 0)?.hours ?? 0;
+  const idle = hoursByInUse.find(({ inUse }) => inUse === 0)?.hours ?? null;
   return (
     <Entry
       name={groupName(group, machines)}
@@ -140,9 +140,10 @@ function GroupEntry({
     >
       <p>
         {units === 1 ? "In use" : `All ${reader.count(units)} units in use`} for{" "}
-        <Key>{fullShare === null ? "not known" : reader.share(fullShare)}</Key> of {reader.hours(openHours)} open hours
-        {units > 1 && openHours > 0 ? `; for ${reader.share(idle / openHours)} none was` : ""}.
-        {units > 1 ? ` The most at once, at any hour: ${reader.count(peak)}.` : ""}
+        <Key>{fullShare === null ? "not known" : reader.share(fullShare)}</Key> of{" "}
+        {openHours === null ? "the" : reader.hours(openHours)} open hours
+        {units > 1 && openHours && idle !== null ? `; for ${reader.share(idle / openHours)} none was` : ""}.
+        {units > 1 && peak !== null ? ` The most at once, at any hour: ${reader.count(peak)}.` : ""}
       </p>
       <div class="side-by-side">
         <Figure
