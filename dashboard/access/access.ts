@@ -53,9 +53,11 @@ export interface AccessSettings {
   workshopName: () => Promise<string>;
   now?: () => Date;
   cost?: Cost;
+  /** How often an open stream looks whether its visitor still has the right. */
+  lookAgainMs?: number;
 }
 
-const lookAgainMs = 20_000;
+const usualLookMs = 20_000;
 
 const nobody: Visitor = { name: null, holders: [], isOpen: false, account: null };
 const whoeverIsHere: Visitor = { name: null, holders: roles, isOpen: true, account: null };
@@ -66,6 +68,7 @@ export async function makeAccess({
   workshopName,
   now = () => new Date(),
   cost = fullCost,
+  lookAgainMs = usualLookMs,
 }: AccessSettings): Promise<Access> {
   const visitors = new WeakMap<Request, Visitor>();
   const visitor = (request: Request): Visitor => visitors.get(request) ?? nobody;
@@ -142,6 +145,7 @@ export async function makeAccess({
     endWithVisit: (need) =>
       asNeeding(need, (request, response, next) => {
         const again = setInterval(async () => {
+          // Where the visit can't be looked up (it is gone, or the store is closing) nothing more is told.
           const stands = await stillStands(request).catch(() => false);
           if (!stands) response.end();
         }, lookAgainMs);

@@ -68,6 +68,7 @@ export async function openHouse({
     exposure,
     workshopName: async () => "Heron Row Workshop",
     cost: smallCost,
+    lookAgainMs: 50,
     ...(now ? { now } : {}),
   });
   const stream = changeStream((request, kind) => kind !== "store" || access.hearsOfLog(request));

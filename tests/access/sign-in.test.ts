@@ -160,6 +160,17 @@ describe("signing in", () => {
     expect(await isIn(visitor)).toBeNull();
   });
 
+  it("takes an open stream of changes along when it ends", async () => {
+    const visitor = await browser().signIn("ann");
+    const cookie = `almanac-visit=${visitor.cookies.get("almanac-visit")}`;
+    const response = await fetch(`${house.address}/api/v1/stream`, { headers: { cookie } });
+    const whole = response.text();
+    const stillOpen = await Promise.race([whole.then(() => false), new Promise((done) => setTimeout(() => done(true), 300))]);
+    expect(stillOpen).toBe(true);
+    await visitor.post("/sign-out");
+    expect(await whole).toContain("event: hello");
+  });
+
   it("hashes anew where an old password was kept at another cost", async () => {
     const before = (await look(house.store, loadAccounts))[0]?.password ?? "";
     await inTurn(house.store, async (connection) => {
