@@ -20,6 +20,8 @@ import { sniff } from "./sniff.ts";
 import { tokenCommands } from "./token.ts";
 import { trail } from "./trail.ts";
 
+import { verify } from "./verify.ts";
+
 export const commands: readonly Command[] = [
   init,
   check,
@@ -37,6 +39,7 @@ export const commands: readonly Command[] = [
   ...tokenCommands,
   ...benchCommands,
   trail,
+  verify,
   serveCommand,
   demo,
 ];
