@@ -102,7 +102,7 @@ describe.skipIf(isSkipped)("pages in a browser", () => {
       expect(await map.getAttribute("aria-valuetext")).toMatch(/^Tuesday 22:00–23:00/);
     });
     await visit("/machines/table-saw-1", phone, async ({ page }) => {
-      const bars = page.locator(".plate[data-chart=weekBars]").first();
+      const bars = page.locator(".plate[data-chart=timeBars]").first();
       await bars.tap({ position: { x: 300, y: 100 } });
       expect(await page.locator(".readout").first().textContent()).toMatch(/^week of .* September 2026: [\d.]+/);
     });

@@ -31,9 +31,9 @@ const hours = async (params: Record<string, string>): Promise<HoursRow[]> => (aw
 const log = (): Promise<Answers["log"]> => ask("log", september);
 
 const samples: { [Name in ChartName]: () => Promise<Sample<Name>> } = {
-  weekBars: async () => ({
+  timeBars: async () => ({
     rows: await hours({ by: "week", machine: "planer", ...summer }),
-    settings: { shown: summer, chosen: september, what: "runHours", machines: ["planer"] },
+    settings: { by: "week", shown: summer, chosen: september, what: "runHours", machines: ["planer"] },
   }),
   machineBars: async () => ({
     rows: await hours(september),

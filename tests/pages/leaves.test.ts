@@ -2,6 +2,7 @@ import { existsSync } from "node:fs";
 import { parseHTML } from "linkedom";
 import { describe, expect, test } from "vitest";
 import { type Need, needsOf, rights } from "../../dashboard/access/rights.ts";
+import type { Answers } from "../../dashboard/pages/ask/answers.ts";
 import { type Ask, type Asker, NotAnswered, Refused } from "../../dashboard/pages/ask/ask.ts";
 import { documentOf, jsonForHtml, troubleDocument } from "../../dashboard/pages/frame/document.tsx";
 import { loadPage, type PageData } from "../../dashboard/pages/frame/page.ts";
@@ -218,6 +219,68 @@ describe("rights", () => {
     expect(document.querySelectorAll("figure").length).toBe(2);
     const machine = await sent("/machines/planer", { may: needsOf(["board"]) });
     expect(machine.words).not.toContain("How long sessions last");
+  });
+
+  test("who is told whole months only is told so, and asks for no weeks", async () => {
+    const { ask, sum } = fixtureAsker();
+    const asked: string[] = [];
+    const listening: Asker = {
+      sum,
+      ask: async (command, params) => {
+        asked.push(params?.by ?? "");
+        return ask(command, params);
+      },
+    };
+    for (const address of ["/", "/machines/planer", "/demand"]) {
+      const { words, document } = await sent(address, { asker: listening, may: needsOf(["board"]) });
+      expect(words).toContain("You see whole months");
+      expect(words).not.toMatch(/by week|hour by hour/i);
+      for (const figure of document.querySelectorAll("figure code"))
+        expect(figure.textContent).not.toMatch(/by=(week|day|hour-of-week)/);
+    }
+    expect(asked.filter((by) => ["week", "day", "hour-of-week"].includes(by))).toEqual([]);
+  });
+
+  test("figures held back are said to be so, never shown as none", async () => {
+    const { ask, sum } = fixtureAsker();
+    const nothing = { low: null, best: null, high: null };
+    const holding: Asker = {
+      sum,
+      ask: (async (command, params) => {
+        const answer = await ask(command, params);
+        if (command === "hours") {
+          const hours = answer as Answers["hours"];
+          const held = {
+            enabledHours: nothing,
+            runHours: nothing,
+            sessions: null,
+            openSessions: null,
+            starts: null,
+            members: null,
+            suppressed: true,
+          };
+          return { ...hours, rows: hours.rows.map((row) => ({ ...row, ...held })) };
+        }
+        if (command === "occupancy") {
+          const occupancy = answer as Answers["occupancy"];
+          const held = { units: null, peak: null, peakAt: null, hoursByInUse: [], openHours: null, fullShare: null };
+          return {
+            ...occupancy,
+            groups: occupancy.groups.map((group) => ({ ...group, ...held })),
+            shop: { peakPeople: null, peakAt: null },
+          };
+        }
+        return answer;
+      }) as Ask,
+    };
+    const may = needsOf(["board"]);
+    expect((await sent("/machines/planer", { asker: holding, may })).words).toContain("its hours are held back");
+    const demand = await sent("/demand", { asker: holding, may });
+    expect(demand.document.querySelectorAll("figure").length).toBe(0);
+    expect(demand.words).toContain("How full the groups were is held back");
+    expect(demand.words).toMatch(/Thickness planer \|–\|–\|–\| –\n/);
+    for (const address of ["/", "/machines", "/machines/planer", "/demand"])
+      expect((await sent(address, { asker: holding, may })).words).not.toMatch(/NaN|undefined|\bnull\b/);
   });
 
   test("a leaf that is not theirs is not even loaded", async () => {

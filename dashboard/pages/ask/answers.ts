@@ -51,6 +51,8 @@ export interface HoursRow {
   members: number | null;
   enabledHours: MaybeRange;
   runHours: MaybeRange;
+  /** Held back in whole or part, since too few members stand behind it. */
+  suppressed?: boolean;
   /** Of driven machines: the drivers' hours weighted by what they send. */
   loadHours?: MaybeRange | null;
 }
@@ -72,8 +74,8 @@ export interface InUse {
 export interface Occupied {
   group?: string;
   room?: string;
-  units: number;
-  /** Held back from the board where under five. */
+  /** Null, as the others, where held back from the board. */
+  units: number | null;
   peak: number | null;
   peakAt: string | null;
   /** Empty for the board. */
@@ -144,7 +146,7 @@ export interface Answers {
   machines: { machines: Machine[] };
   /** `notes` are what should be put right, in words. */
   hours: { asOf: string; notes: string[]; workings: Workings; rows: HoursRow[] };
-  occupancy: { groups: Occupied[]; rooms: Occupied[]; shop: { peakPeople: number; peakAt: string | null } };
+  occupancy: { groups: Occupied[]; rooms: Occupied[]; shop: { peakPeople: number | null; peakAt: string | null } };
   sessions: { workings: Workings; sessions: Session[] };
   /** Asked by reason. */
   rejects: { reasons: RejectReason[] };

@@ -3,10 +3,19 @@ import type { Covered, HoursRow, InUse, MaybeRange, Session } from "../ask/answe
 import type { Days } from "../period/period.ts";
 import type { Reader } from "../words/reader.ts";
 
+/** Weeks, or months where a reader is told no more. */
+export type Bucket = "week" | "month";
+
 /** What a chart is drawn from, beside its rows. One entry a chart; kept apart from the drawing so that pages stay light. */
 export interface ChartSettings {
   /** `machines` whose hours are added up; one, or all that no other drives. */
-  weekBars: { shown: Days; chosen: Days | null; what: "enabledHours" | "runHours"; machines: readonly string[] };
+  timeBars: {
+    by: Bucket;
+    shown: Days;
+    chosen: Days | null;
+    what: "enabledHours" | "runHours";
+    machines: readonly string[];
+  };
   machineBars: { machines: readonly { machine: string; name: string }[]; atMost?: number };
   weekMap: { machines: readonly string[]; lived: Days; places: number };
   dayProfile: { machines: readonly string[]; lived: Days; places: number };
@@ -19,7 +28,7 @@ export interface ChartSettings {
 }
 
 export interface ChartRows {
-  weekBars: HoursRow;
+  timeBars: HoursRow;
   machineBars: HoursRow;
   weekMap: HoursRow;
   dayProfile: HoursRow;

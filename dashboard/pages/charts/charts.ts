@@ -8,7 +8,7 @@ import { ladder } from "./ladder.ts";
 import { lengths } from "./lengths.ts";
 import { lifeCurve } from "./life-curve.ts";
 import { machineBars } from "./machine-bars.ts";
-import { weekBars } from "./week-bars.ts";
+import { timeBars } from "./time-bars.ts";
 import { weekMap } from "./week-map.ts";
 
 export { rowsFromArrow } from "../ask/arrow-rows.ts";
@@ -16,7 +16,7 @@ export { dress, nearestMark } from "./dress.ts";
 export { fileFromTable, pictureOf } from "./files.ts";
 
 export const charts: { [Name in ChartName]: Chart<ChartRows[Name], ChartSettings[Name]> } = {
-  weekBars,
+  timeBars,
   machineBars,
   weekMap,
   dayProfile,

@@ -7,13 +7,14 @@ import { counted } from "../words/reader.ts";
 import { Entry, Key } from "./entry.tsx";
 import { HeatLegend } from "./heat-legend.tsx";
 import { leaf, type Visit } from "./leaf.ts";
-import { spanOf } from "./questions.ts";
+import { MonthsOnly } from "./log-age.tsx";
+import { bucketFor, spanOf } from "./questions.ts";
 import { workings } from "./workings.ts";
 
 interface Data {
   groups: (Occupied & { group: string })[];
   rooms: Occupied[];
-  shop: { peakPeople: number; peakAt: string | null };
+  shop: { peakPeople: number | null; peakAt: string | null };
   machines: Machine[];
 }
 
@@ -52,13 +53,16 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   return (
     <>
       <h1>Demand</h1>
+      <MonthsOnly visit={visit} />
       <p class="lead">
         {fullest?.fullShare ? (
           <>
             From {reader.days(lived)} <Key>{groupName(fullest.group, data.machines)}</Key> was{" "}
-            {fullest.units === 1 ? "taken" : `taken with all ${reader.count(fullest.units)} units`} for{" "}
+            {fullest.units === 1 ? "taken" : `taken with all ${reader.count(fullest.units ?? 0)} units`} for{" "}
             <Key>{reader.share(fullest.fullShare)}</Key> of the open time, longer than any other.{" "}
           </>
+        ) : groups.length > 0 && groups.every(({ fullShare }) => fullShare === null) ? (
+          <>How full the groups were is held back: too few members stand behind it. </>
         ) : (
           <>From {reader.days(lived)} no group was ever wholly taken. </>
         )}
@@ -102,7 +106,7 @@ function GroupTable({ groups, machines, visit }: Pick<Data, "groups" | "machines
                 <a href={`/demand?${new URLSearchParams({ ...definedOf(visit.query), group })}`}>{groupName(group, machines)}</a>
               </th>
               <td>{fullShare === null ? "–" : reader.share(fullShare)}</td>
-              <td>{reader.count(units)}</td>
+              <td>{units === null ? "–" : reader.count(units)}</td>
               <td>{peak === null ? "–" : reader.count(peak)}</td>
               <td class="spare">{openHours === null ? "–" : reader.hours(openHours)}</td>
             </tr>
@@ -126,7 +130,9 @@ function GroupEntry({
   visit: Visit;
 }): JSX.Element {
   const { reader, period } = visit;
-  const { group, units, hoursByInUse, openHours, fullShare, peak } = occupied;
+  const { group, hoursByInUse, fullShare, peak } = occupied;
+  const units = occupied.units ?? 0;
+  const openHours = occupied.openHours ?? 0;
   const members = machines.filter((machine) => machine.group === group).map(({ machine }) => machine);
   const idle = hoursByInUse.find(({ inUse }) => inUse === 0)?.hours ?? null;
   return (
@@ -141,32 +147,34 @@ function GroupEntry({
       <p>
         {units === 1 ? "In use" : `All ${reader.count(units)} units in use`} for{" "}
         <Key>{fullShare === null ? "not known" : reader.share(fullShare)}</Key> of{" "}
-        {openHours === null ? "the" : reader.hours(openHours)} open hours
-        {units > 1 && openHours && idle !== null ? `; for ${reader.share(idle / openHours)} none was` : ""}.
-        {units > 1 && peak !== null ? ` The most at once, at any hour: ${reader.count(peak)}.` : ""}
+        {openHours > 0 ? reader.hours(openHours) : "the"} open hours
+        {units > 1 && openHours > 0 && idle !== null ? `; for ${reader.share(idle / openHours)} none was` : ""}.
+        {units > 1 ? ` The most at once, at any hour: ${peak === null ? "held back, under five" : reader.count(peak)}.` : ""}
       </p>
-      <div class="side-by-side">
-        <Figure
-          chart="ladder"
-          title="The ladder"
-          unit="hours with so many units in use"
-          settings={{ units }}
-          rows={hoursByInUse}
-          reader={reader}
-          workings={workings.ladder}
-        />
-        <Figure
-          chart="weekMap"
-          title="The week as a map"
-          unit={`minutes in use within an average hour${units > 1 ? ", all units together" : ""}`}
-          settings={{ machines: members, lived: period.lived ?? period.days, places: units }}
-          source={{ command: "hours", params: { by: "hour-of-week", ...spanOf(period.days) } }}
-          reader={reader}
-          workings={workings.hourOfWeek}
-        >
-          <HeatLegend />
-        </Figure>
-      </div>
+      {hoursByInUse.length === 0 || bucketFor(visit.may) === "month" ? null : (
+        <div class="side-by-side">
+          <Figure
+            chart="ladder"
+            title="The ladder"
+            unit="hours with so many units in use"
+            settings={{ units }}
+            rows={hoursByInUse}
+            reader={reader}
+            workings={workings.ladder}
+          />
+          <Figure
+            chart="weekMap"
+            title="The week as a map"
+            unit={`minutes in use within an average hour${units > 1 ? ", all units together" : ""}`}
+            settings={{ machines: members, lived: period.lived ?? period.days, places: units }}
+            source={{ command: "hours", params: { by: "hour-of-week", ...spanOf(period.days) } }}
+            reader={reader}
+            workings={workings.hourOfWeek}
+          >
+            <HeatLegend />
+          </Figure>
+        </div>
+      )}
     </Entry>
   );
 }

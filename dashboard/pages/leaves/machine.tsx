@@ -1,4 +1,4 @@
-// One machine: its hours by week with their range, its week as a map, its day's profile, how long its sessions last.
+// One machine: its hours by week or month with their range, its week as a map, its day's profile, how long its sessions last.
 import type { JSX } from "preact";
 import type { HoursRow, Machine, MaybeRange, Workings } from "../ask/answers.ts";
 import { Figure } from "../charts/figure.tsx";
@@ -7,9 +7,10 @@ import { counted, listed, type Reader } from "../words/reader.ts";
 import { Entry, Key } from "./entry.tsx";
 import { HeatLegend } from "./heat-legend.tsx";
 import { leaf, type Visit } from "./leaf.ts";
+import { MonthsOnly } from "./log-age.tsx";
 import { kindWords } from "./machines.tsx";
 import { Notes } from "./notes.tsx";
-import { spanOf, weeksAround } from "./questions.ts";
+import { bucketFor, bucketsAround, spanOf } from "./questions.ts";
 import { steps, withStep, workings } from "./workings.ts";
 
 interface Data {
@@ -51,7 +52,8 @@ export const machine = leaf<Data>({
 function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   const { reader, period, calendar, may } = visit;
   const { machine, row, before } = data;
-  const shown = weeksAround(period, calendar.firstDay ?? calendar.today);
+  const by = bucketFor(may);
+  const shown = bucketsAround(by, period, calendar.firstDay ?? calendar.today);
   const lived = period.lived ?? period.days;
   const of = { machine: machine.machine };
   const hasStations = machine.kind === "stations";
@@ -59,6 +61,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
     <>
       <h1>{machine.name}</h1>
       <Facts machine={machine} />
+      <MonthsOnly visit={visit} />
       <p class="lead">
         From {reader.days(lived)} {row ? <HoursWords kind={machine.kind} row={row} reader={reader} /> : "no badge enabled it."}
         {period.wantsComparison && period.before ? (
@@ -72,32 +75,38 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
         </p>
       ) : null}
       <Entry
-        name="Week by week"
-        id="weeks"
-        chief={row ? { figure: reader.hours(row.enabledHours.best ?? 0), unit: "badge hours" } : undefined}
+        name={by === "week" ? "Week by week" : "Month by month"}
+        id="over-time"
+        chief={
+          row && row.enabledHours.best !== null
+            ? { figure: reader.hours(row.enabledHours.best ?? 0), unit: "badge hours" }
+            : undefined
+        }
       >
         {hasStations ? (
           <Figure
-            chart="weekBars"
-            title="Badge hours by week"
-            unit="hours a week; the line is the range where ends were not seen"
-            settings={{ shown, chosen: period.days, what: "enabledHours", machines: [machine.machine] }}
-            source={{ command: "hours", params: { by: "week", ...of, ...spanOf(shown) } }}
+            chart="timeBars"
+            title={`Badge hours by ${by}`}
+            unit={`hours a ${by}; the line is the range where ends were not seen`}
+            settings={{ by, shown, chosen: period.days, what: "enabledHours", machines: [machine.machine] }}
+            source={{ command: "hours", params: { by, ...of, ...spanOf(shown) } }}
             reader={reader}
             workings={data.workings}
           />
         ) : null}
-        <Figure
-          chart="weekBars"
-          title="Run-hours by week"
-          unit="hours a week the motor ran; the line is their range"
-          settings={{ shown, chosen: period.days, what: "runHours", machines: [machine.machine] }}
-          source={{ command: "hours", params: { by: "week", ...of, ...spanOf(shown) } }}
-          reader={reader}
-          workings={data.workings}
-        />
+        {by === "month" ? null : (
+          <Figure
+            chart="timeBars"
+            title={`Run-hours by ${by}`}
+            unit={`hours a ${by} the motor ran; the line is their range`}
+            settings={{ by, shown, chosen: period.days, what: "runHours", machines: [machine.machine] }}
+            source={{ command: "hours", params: { by, ...of, ...spanOf(shown) } }}
+            reader={reader}
+            workings={data.workings}
+          />
+        )}
       </Entry>
-      {hasStations && row ? (
+      {hasStations && row && by === "week" ? (
         <>
           <Entry name="Hour by hour" id="hour-by-hour">
             <Figure
@@ -152,6 +161,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
 /** What the hours of a machine mean depends on how it is known. */
 function HoursWords({ kind, row, reader }: { kind: string; row: HoursRow; reader: Reader }): JSX.Element {
   const run = <Key>{reader.range(row.runHours)} hours</Key>;
+  if (row.suppressed && row.enabledHours.best === null) return <>its hours are held back: too few members used it.</>;
   if (kind === "meter") return <>its hour meter ran {run}.</>;
   if (kind === "always-on") return <>it ran {run}: it is always on.</>;
   if (kind === "driven")
@@ -169,7 +179,8 @@ function HoursWords({ kind, row, reader }: { kind: string; row: HoursRow; reader
     <>
       it was enabled for <Key>{reader.range(row.enabledHours)} hours</Key>
       {row.sessions === null ? "" : ` in ${counted(reader, row.sessions, "session")}`}
-      {row.members === null ? "" : ` by ${counted(reader, row.members, "member")}`}. Its motor ran {run}.
+      {row.members === null ? "" : ` by ${counted(reader, row.members, "member")}`}.
+      {row.runHours.best === null ? null : <> Its motor ran {run}.</>}
     </>
   );
 }

@@ -10,8 +10,8 @@ import { counted, listed, type Reader } from "../words/reader.ts";
 import { Entry, Key } from "./entry.tsx";
 import { type FiveCounts, fiveCounts, sumOfReadings } from "./five-counts.ts";
 import { leaf, type Visit } from "./leaf.ts";
-import { LogAge } from "./log-age.tsx";
-import { nameOf, spanOf, totalHours, undriven, weeksAround } from "./questions.ts";
+import { LogAge, MonthsOnly } from "./log-age.tsx";
+import { bucketFor, bucketsAround, nameOf, spanOf, totalHours, undriven } from "./questions.ts";
 import { steps, withStep, workings } from "./workings.ts";
 
 interface Data {
@@ -58,11 +58,13 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   const { machines, rows, before, log } = data;
   const total = totalHours(rows, machines);
   const inUse = rows.filter(({ sessions }) => sessions).length;
-  const shown = weeksAround(period, calendar.firstDay ?? calendar.today);
+  const by = bucketFor(visit.may);
+  const shown = bucketsAround(by, period, calendar.firstDay ?? calendar.today);
   return (
     <>
       <h1>Today at the workshop</h1>
       <LogAge visit={visit} />
+      <MonthsOnly visit={visit} />
       <Entry name="The hours" id="hours" chief={{ figure: reader.hours(total), unit: "badge hours" }}>
         <p>
           From {reader.days(period.lived ?? period.days)} badges enabled machines for <Key>{reader.hours(total)} hours</Key>
@@ -72,11 +74,11 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           ) : null}
         </p>
         <Figure
-          chart="weekBars"
-          title="Badge hours by week, all machines"
-          unit="hours a week; the days chosen above in the accent"
-          settings={{ shown, chosen: period.days, what: "enabledHours", machines: undriven(machines) }}
-          source={{ command: "hours", params: { by: "week", ...spanOf(shown) } }}
+          chart="timeBars"
+          title={`Badge hours by ${by}, all machines`}
+          unit={`hours a ${by}; the days chosen above in the accent`}
+          settings={{ by, shown, chosen: period.days, what: "enabledHours", machines: undriven(machines) }}
+          source={{ command: "hours", params: { by, ...spanOf(shown) } }}
           reader={reader}
           workings={withStep(data.workings, steps.sumOfMachines)}
         />
@@ -188,7 +190,8 @@ function BusiestWords({
   return (
     <p>
       <a href={`/machines/${encodeURIComponent(first.machine)}`}>{nameOf(machines, first.machine)}</a> was enabled longest,{" "}
-      <Key>{reader.range(first.enabledHours)} hours</Key>, and its motor ran {reader.range(first.runHours)}.
+      <Key>{reader.range(first.enabledHours)} hours</Key>
+      {first.runHours.best === null ? "" : `, and its motor ran ${reader.range(first.runHours)}`}.
       {next.length ? ` Then come ${listed(next)}.` : ""}
       {idle.length
         ? ` ${listed(idle.slice(0, 4).map(({ name }) => name))}${idle.length > 4 ? ` and ${counted(reader, idle.length - 4, "other")}` : ""} saw no badge.`

@@ -9,7 +9,7 @@ const hourOfWeekStep =
 
 export const steps = {
   sumOfMachines:
-    "The best figures of all machines added up, week by week; machines driven by others are left out, so that no hour counts twice. Of each machine:",
+    "The best figures of all machines added up; machines driven by others are left out, so that no hour counts twice. Of each machine:",
   hourOfWeek: hourOfWeekStep,
 } as const;
 
