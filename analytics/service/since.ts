@@ -1,0 +1,184 @@
+// How much a machine was used since an instant, in every unit a task may be counted in.
+import type { DuckDBConnection } from "@duckdb/node-api";
+import { ask, perform, question } from "../../shared/question.ts";
+import { boundsOf, inTurn, type MaybeRange, rollupState } from "../hours/asked.ts";
+import { makeCover, makeStretches } from "../hours/build.ts";
+import { learnFactors, type MeterRate, type RunFactor } from "../hours/factors.ts";
+import { exactly, type Figure, figureOf, NORMAL_90, runFigure } from "./figures.ts";
+import type { UseBasis } from "./tasks.ts";
+
+const pointsQuestion = question(import.meta.url, "./since-points.sql");
+const sumsQuestion = question(import.meta.url, "./since-sums.sql");
+const drawsQuestion = question(import.meta.url, "./since-draws.sql");
+const kindsQuestion = question(import.meta.url, "./kinds.sql");
+
+export interface Point {
+  machine: string;
+  from: Date;
+}
+
+/** Use since a point, by basis; a basis that the machine can't be counted in is left out. */
+export type Use = Partial<Record<UseBasis, Figure>>;
+
+export interface UseSince {
+  asOf: Date;
+  /** When each machine's use begins to be known: the log's first event, or a meter's first reading. */
+  knownFrom(machine: string): Date;
+  /** Of a point before that, what the record holds and, where it is long enough, the time before at the same pace. */
+  since(machine: string, from: Date): Use;
+  /** Since the log began. */
+  sinceStart(machine: string): Use;
+}
+
+interface Sums {
+  point: number;
+  days: number;
+  sessions: number;
+  starts: number;
+  useDays: number;
+  enabledHours: number;
+  motorHours: number;
+  factoredHours: number;
+  loadHours: number;
+}
+
+interface Drawn {
+  point: number;
+  measure: string;
+  mean: number;
+  low: number;
+  high: number;
+}
+
+// A log shorter than this says too little of the time before it.
+const SHORTEST_LOG_DAYS = 14;
+const DAY = 86_400_000;
+
+/** Works out the use of machines since many points at once. Points after `asOf` count as `asOf`. */
+export async function useSince(
+  connection: DuckDBConnection,
+  { asOf, zone }: { asOf: Date; zone: string },
+  points: readonly Point[],
+): Promise<UseSince> {
+  return inTurn(connection, async () => {
+    const state = await rollupState(connection, zone);
+    const bounds = await boundsOf(connection, { asOf, zone }, state);
+    const { factors, rates } = await learnFactors(connection, { machine: null, asOf, zone }, state, bounds);
+    const logFrom = new Date(bounds.log_from.replace(" ", "T").replace(/([+-]\d\d)$/, "$1:00"));
+    const kinds = new Map((await ask<{ machine: string; kind: string }>(connection, kindsQuestion)).map((row) => [row.machine, row.kind]));
+    const knownFrom = (machine: string): Date => {
+      const first = rates.find((rate) => rate.machine === machine);
+      return kinds.get(machine) === "meter" && first ? instantOf(first.from) : logFrom;
+    };
+
+    const wanted = new Map<string, Point & { point: number }>();
+    const want = (machine: string, from: Date): void => {
+      const key = pointKey(machine, from);
+      if (!wanted.has(key)) wanted.set(key, { point: wanted.size, machine, from });
+    };
+    for (const { machine, from } of points) {
+      want(machine, clamp(from, asOf));
+      want(machine, knownFrom(machine));
+    }
+    const all = [...wanted.values()];
+    const first = all.reduce((earliest, { from }) => Math.min(earliest, from.getTime()), asOf.getTime());
+    const from = new Date(Math.max(first, Math.min(logFrom.getTime(), asOf.getTime()))).toISOString();
+    const known = { machine: null, asOf: asOf.toISOString(), logFrom: bounds.log_from, zone };
+    await makeCover(connection, known, state !== null);
+    await makeStretches(connection, [{ from, until: bounds.until_sharp }], known);
+    await perform(connection, pointsQuestion, {
+      points: JSON.stringify(all.map(({ point, machine, from }) => ({ point, machine, from: from.toISOString() }))),
+      as_of: asOf,
+      zone,
+    });
+    const sums = new Map((await ask<Sums>(connection, sumsQuestion, { zone })).map((row) => [row.point, row]));
+    const drawn = new Map<string, Drawn>();
+    for (const row of await ask<Drawn>(connection, drawsQuestion)) {
+      for (const measure of row.measure.split(" and ")) drawn.set(`${row.point} ${measure}`, row);
+    }
+    const factorOf = new Map(factors.map((factor) => [factor.machine, factor]));
+
+    const seen = (machine: string, from: Date): Use => {
+      const point = wanted.get(pointKey(machine, from))!;
+      const row = sums.get(point.point)!;
+      const of = (measure: string): Drawn | undefined => drawn.get(`${point.point} ${measure}`);
+      return useOf(kinds.get(machine) ?? "stations", row, of, factorOf.get(machine), {
+        hours: meteredHours(rates.filter((rate) => rate.machine === machine), from, asOf),
+      });
+    };
+    const since = (machine: string, from: Date): Use => {
+      const point = clamp(from, asOf);
+      const begins = clamp(knownFrom(machine), asOf);
+      const own = seen(machine, point);
+      if (point >= begins) return own;
+      const daysKnown = (asOf.getTime() - begins.getTime()) / DAY;
+      const daysBefore = (begins.getTime() - point.getTime()) / DAY;
+      const whole = seen(machine, begins);
+      return Object.fromEntries(
+        Object.entries(own).map(([basis, figure]) => {
+          if (basis === "days") return [basis, figure];
+          const known = whole[basis as UseBasis] ?? figure;
+          return [basis, daysKnown < SHORTEST_LOG_DAYS ? atLeast(known) : withPace(known, daysBefore / daysKnown)];
+        }),
+      );
+    };
+    return { asOf, knownFrom, since, sinceStart: (machine) => seen(machine, clamp(knownFrom(machine), asOf)) };
+  });
+}
+
+const clamp = (from: Date, asOf: Date): Date => (from > asOf ? asOf : from);
+const pointKey = (machine: string, from: Date): string => `${from.getTime()} ${machine}`;
+const instantOf = (text: string): Date => new Date(text.replace(" ", "T").replace(/([+-]\d\d)$/, "$1:00"));
+
+// The pace of a time nobody saw is taken to lie within these shares of the pace seen, eight times in ten.
+const PACE = { low: 0.65, high: 1.5 };
+
+/** A figure of the time seen and, before it, of so many times as long at the same pace. */
+function withPace(known: Figure, times: number): Figure {
+  const before = figureOf({ low: known.best * times * PACE.low, best: known.best * times, high: known.best * times * PACE.high });
+  return { best: known.best + before.best, below: Math.hypot(known.below, before.below), above: Math.hypot(known.above, before.above) };
+}
+
+const atLeast = (known: Figure): Figure => ({ ...known, above: Number.POSITIVE_INFINITY });
+
+function useOf(
+  kind: string,
+  row: Sums,
+  drawn: (measure: string) => Drawn | undefined,
+  factor: RunFactor | undefined,
+  { hours }: { hours: Figure | null },
+): Use {
+  const days = exactly(Math.max(0, row.days));
+  if (kind === "meter") return { days, ...(hours === null ? {} : { hours }) };
+  const figure = (known: number, measure: string): Figure => {
+    const extra = drawn(measure);
+    if (extra === undefined) return exactly(known);
+    return figureOf({ low: known + extra.low, best: known + extra.mean, high: known + extra.high });
+  };
+  return {
+    days,
+    hours: runFigure(figure(row.motorHours, "motor"), figure(row.factoredHours, "factored"), factor),
+    starts: exactly(row.starts),
+    "use-days": kind === "always-on" ? days : exactly(row.useDays),
+    ...(kind === "stations" ? { cycles: exactly(row.sessions) } : { cycles: exactly(row.starts) }),
+    ...(kind === "driven" ? { "load-hours": figure(row.loadHours, "load") } : {}),
+  };
+}
+
+/** Run-hours by the meter alone since an instant: spread evenly between readings, beyond the last one at the mean rate. */
+function meteredHours(rates: readonly MeterRate[], from: Date, until: Date): Figure | null {
+  if (rates.length === 0) return null;
+  let best = 0;
+  let variance = 0;
+  for (const rate of rates) {
+    const [begin, end] = [instantOf(rate.from).getTime(), instantOf(rate.until).getTime()];
+    const hours = (Math.min(end, until.getTime()) - Math.max(begin, from.getTime())) / 3_600_000;
+    if (hours <= 0) continue;
+    best += rate.rate * hours;
+    variance += rate.closed
+      ? rate.variance * hours * Math.max(0, 1 - hours / ((end - begin) / 3_600_000))
+      : rate.variance * hours + rate.rateVariance * hours ** 2;
+  }
+  const reach = NORMAL_90 * Math.sqrt(variance);
+  return { best, below: Math.min(best, reach), above: reach };
+}
