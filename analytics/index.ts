@@ -11,3 +11,8 @@ export type { Ladder, Occupancy, OccupancyAsked } from "./occupancy/occupancy.ts
 export { occupancy, occupancyWorkings } from "./occupancy/occupancy.ts";
 export type { RefreshAsked, Refreshed } from "./rollups/index.ts";
 export { refreshRollups } from "./rollups/index.ts";
+export { CATALOGUE, type CataloguedTask, catalogueFor } from "./service/catalogue.ts";
+export { type Cautioned, cautionsFor, GENERAL_CAUTIONS } from "./service/cautions.ts";
+export { type DueBy, type DueDates, type DueState, type DueTask, dueTasks } from "./service/due.ts";
+export type { Task, UseBasis } from "./service/tasks.ts";
+export { type ReadingState, type UsedBy, type UsedTask, usedSoFar } from "./service/used.ts";

@@ -128,6 +128,7 @@ async function atDesk(
       connection,
       workshop,
       span: { since: await typed("since", "since"), until: await typed("until", "until"), asOf, zone },
+      isAsOfAsked: shared.asOf !== undefined,
       seed: shared.seed,
       surroundings,
       storedBadge,

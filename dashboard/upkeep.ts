@@ -97,7 +97,9 @@ async function deriveBehind(
 }
 
 /** Brings roll-ups in step after a change at the bench that they take in (outages), in the caller's transaction. */
-export async function refreshAfterBench(_connection: DuckDBConnection, _zone: string): Promise<void> {}
+export async function refreshAfterBench(connection: DuckDBConnection, zone: string): Promise<void> {
+  await refreshRollups(connection, { zone });
+}
 
 /**
  * Lets this connection answer as of `asOf`. What stands in the store is as of the last event; for an earlier moment sessions and

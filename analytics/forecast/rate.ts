@@ -2,8 +2,8 @@
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { dayAfter } from "../../shared/times.ts";
 import { hours } from "../hours/hours.ts";
-import { localDays } from "./local-days.ts";
 import type { UseBasis } from "../service/tasks.ts";
+import { localDays } from "./local-days.ts";
 
 export type ForecastBasis = Exclude<UseBasis, "days">;
 

@@ -38,7 +38,9 @@ export function cautionsFor({ machineName, class: partClass, who, isolate, sourc
     ...(CUTTERS.test(kind)
       ? ["Found dull, cracked or badly set, a cutter comes out of service now, whatever the hours say."]
       : []),
-    ...(WHEELS.test(kind) ? ["Look at and ring-test every wheel as it is mounted, and hold its marked speed against the spindle's."] : []),
+    ...(WHEELS.test(kind)
+      ? ["Look at and ring-test every wheel as it is mounted, and hold its marked speed against the spindle's."]
+      : []),
     `Follow the maker's manual and your local codes. ${source ? `The interval here is from ${source}; the` : "The interval here is common practice, not the maker's word: the"} manual wins.`,
     forecast,
   ];

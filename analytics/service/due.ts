@@ -83,7 +83,8 @@ export async function dueTasks(
   const instants = new Set<string>([asOf.toISOString()]);
   for (const { task, count, found, reading } of tasks) {
     instants.add(use.knownFrom(task.machine).toISOString());
-    for (const at of [count.from, count.until, found?.record.doneAt, found?.record.doneUntil]) if (at) instants.add(at.toISOString());
+    for (const at of [count.from, count.until, found?.record.doneAt, found?.record.doneUntil])
+      if (at) instants.add(at.toISOString());
     if (reading?.lastAt) instants.add(reading.lastAt);
   }
   const dayOf = await localDays(connection, zone, [...instants]);
@@ -110,7 +111,13 @@ function dueTask(used: UsedTask, future: FutureUse, dayOf: (at: Date) => string,
   for (const { basis, used: soFar, interval, due } of dated) row[byName[basis]] = { used: soFar, interval, due };
 
   const candidates: Candidate[] = [
-    ...dated.map(({ basis, used: soFar, interval, ahead }) => ({ basis, used: soFar, interval, ahead, share: shareOf(soFar, interval) })),
+    ...dated.map(({ basis, used: soFar, interval, ahead }) => ({
+      basis,
+      used: soFar,
+      interval,
+      ahead,
+      share: shareOf(soFar, interval),
+    })),
     ...(reading === null ? [] : [readingCandidate(reading, readingAhead)]),
   ];
   const first = firstOf(candidates);
@@ -208,7 +215,10 @@ function aheadBy(machine: string, { basis, used, interval }: UsedBy, future: Fut
   if (basis === "days") return soFar.map((days) => Math.round(interval - days));
   const left = soFar.map((figure) => interval - figure);
   const ahead = left.some((figure) => figure > 0) ? future.daysUntil(machine, basis, left) : left.map(() => 0);
-  if (ahead === null) return best >= interval ? left.map((figure) => (figure > 0 ? Number.POSITIVE_INFINITY : daysAgo(machine, basis, -figure, future))) : null;
+  if (ahead === null)
+    return best >= interval
+      ? left.map((figure) => (figure > 0 ? Number.POSITIVE_INFINITY : daysAgo(machine, basis, -figure, future)))
+      : null;
   return ahead.map((days, world) => (left[world]! > 0 ? days : daysAgo(machine, basis, -left[world]!, future)));
 }
 

@@ -61,9 +61,6 @@ export function runFigure(motor: Figure, factored: Figure, factor: RunFactor | u
   const below = Math.sqrt(motor.below ** 2 + (mean * factored.below) ** 2 + (factored.best * (best - low)) ** 2 + scatter);
   const above = Math.sqrt(motor.above ** 2 + (mean * factored.above) ** 2 + (factored.best * (high - best)) ** 2 + scatter);
   const lowest = Math.min(motor.best - motor.below, run);
-  const highest = Math.max(
-    run,
-    motor.best + motor.above + Math.max(1, mean + (high - best)) * (factored.best + factored.above),
-  );
+  const highest = Math.max(run, motor.best + motor.above + Math.max(1, mean + (high - best)) * (factored.best + factored.above));
   return { best: run, below: run - Math.max(lowest, run - below), above: Math.min(run + above, highest) - run };
 }

@@ -1,7 +1,7 @@
 // How much a machine was used since an instant, in every unit a task may be counted in.
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { ask, perform, question } from "../../shared/question.ts";
-import { boundsOf, inTurn, type MaybeRange, rollupState } from "../hours/asked.ts";
+import { boundsOf, inTurn, rollupState } from "../hours/asked.ts";
 import { makeCover, makeStretches } from "../hours/build.ts";
 import { learnFactors, type MeterRate, type RunFactor } from "../hours/factors.ts";
 import { exactly, type Figure, figureOf, NORMAL_90, runFigure } from "./figures.ts";
@@ -65,7 +65,9 @@ export async function useSince(
     const bounds = await boundsOf(connection, { asOf, zone }, state);
     const { factors, rates } = await learnFactors(connection, { machine: null, asOf, zone }, state, bounds);
     const logFrom = new Date(bounds.log_from.replace(" ", "T").replace(/([+-]\d\d)$/, "$1:00"));
-    const kinds = new Map((await ask<{ machine: string; kind: string }>(connection, kindsQuestion)).map((row) => [row.machine, row.kind]));
+    const kinds = new Map(
+      (await ask<{ machine: string; kind: string }>(connection, kindsQuestion)).map((row) => [row.machine, row.kind]),
+    );
     const knownFrom = (machine: string): Date => {
       const first = rates.find((rate) => rate.machine === machine);
       return kinds.get(machine) === "meter" && first ? instantOf(first.from) : logFrom;
@@ -103,7 +105,11 @@ export async function useSince(
       const row = sums.get(point.point)!;
       const of = (measure: string): Drawn | undefined => drawn.get(`${point.point} ${measure}`);
       return useOf(kinds.get(machine) ?? "stations", row, of, factorOf.get(machine), {
-        hours: meteredHours(rates.filter((rate) => rate.machine === machine), from, asOf),
+        hours: meteredHours(
+          rates.filter((rate) => rate.machine === machine),
+          from,
+          asOf,
+        ),
       });
     };
     const since = (machine: string, from: Date): Use => {
@@ -136,7 +142,11 @@ const PACE = { low: 0.65, high: 1.5 };
 /** A figure of the time seen and, before it, of so many times as long at the same pace. */
 function withPace(known: Figure, times: number): Figure {
   const before = figureOf({ low: known.best * times * PACE.low, best: known.best * times, high: known.best * times * PACE.high });
-  return { best: known.best + before.best, below: Math.hypot(known.below, before.below), above: Math.hypot(known.above, before.above) };
+  return {
+    best: known.best + before.best,
+    below: Math.hypot(known.below, before.below),
+    above: Math.hypot(known.above, before.above),
+  };
 }
 
 const atLeast = (known: Figure): Figure => ({ ...known, above: Number.POSITIVE_INFINITY });

@@ -178,9 +178,12 @@ function notesOf(
   const notes: string[] = [];
   if (found !== null) {
     const { record } = found;
-    notes.push(`found ${record.found} at ${record.task} of ${day(record.doneUntil ?? record.doneAt)}: now, whatever the hours say`);
+    notes.push(
+      `found ${record.found} at ${record.task} of ${day(record.doneUntil ?? record.doneAt)}: now, whatever the hours say`,
+    );
   }
-  if (isExhausted) notes.push(`done ${count.timesDone} of at most ${task.atMost} times since the part was new: replace it next time`);
+  if (isExhausted)
+    notes.push(`done ${count.timesDone} of at most ${task.atMost} times since the part was new: replace it next time`);
   if (isUnknown) notes.push("nobody has said when this was last done; about when was it?");
   else if (count.begins === "start") notes.push("counted from the use that the workshop file gives for the beginning of the log");
   else if (count.from !== null && count.from < use.knownFrom(task.machine) && task.limits.some(({ basis }) => basis !== "days"))

@@ -43,6 +43,8 @@ export interface Desk {
   readonly workshop: WorkshopFile;
   /** The span asked about, the moment from which it is seen, and the workshop's zone. */
   readonly span: Span;
+  /** Whether the as-of time was asked for; lists of what was entered show all of it otherwise. */
+  readonly isAsOfAsked: boolean;
   readonly seed: number;
   readonly surroundings: Surroundings;
   /** The form in which a badge number as written is kept in the store. */

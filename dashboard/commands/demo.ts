@@ -5,6 +5,7 @@ import { z } from "zod";
 import { plainCommand } from "./command.ts";
 import { ingest } from "./ingest.ts";
 import { serveUntilStopped, serving } from "./serve.ts";
+import { serviceImport } from "./service.ts";
 
 export const demo = plainCommand({
   name: "demo",
@@ -21,6 +22,7 @@ export const demo = plainCommand({
     const store = join(dir, "demo.duckdb");
     const { runCommand } = await import("../run.ts");
     await runCommand(ingest, { files: sample.logs, workshop: sample.workshop, store }, surroundings);
+    await runCommand(serviceImport, { file: sample.service, workshop: sample.workshop, store }, surroundings);
     surroundings.progress.end();
     return serveUntilStopped(
       surroundings,

@@ -7,16 +7,21 @@ import { calendar } from "./calendar.ts";
 import { check } from "./check.ts";
 import type { Command } from "./command.ts";
 import { demo } from "./demo.ts";
+import { due } from "./due.ts";
 import { hours } from "./hours.ts";
 import { ingest } from "./ingest.ts";
 import { init } from "./init.ts";
 import { log } from "./log.ts";
 import { machines } from "./machines.ts";
+import { noteCommands } from "./note.ts";
 import { occupancy } from "./occupancy.ts";
+import { outageCommands } from "./outage.ts";
 import { rejects } from "./rejects.ts";
 import { serveCommand } from "./serve.ts";
+import { serviceCommands } from "./service.ts";
 import { sessions } from "./sessions.ts";
 import { sniff } from "./sniff.ts";
+import { stockCommands } from "./stock.ts";
 import { tokenCommands } from "./token.ts";
 import { trail } from "./trail.ts";
 
@@ -34,6 +39,11 @@ export const commands: readonly Command[] = [
   sessions,
   hours,
   occupancy,
+  due,
+  ...serviceCommands,
+  ...outageCommands,
+  ...stockCommands,
+  ...noteCommands,
   calc,
   ...accountCommands,
   ...tokenCommands,

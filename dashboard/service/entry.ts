@@ -23,7 +23,8 @@ export async function entryOfKey(connection: DuckDBConnection, kind: EntryKind, 
   if (key === undefined) return null;
   const [row] = await ask<{ kind: EntryKind; id: number }>(connection, keyRead, { key });
   if (row === undefined) return null;
-  if (row.kind !== kind) throw new UsageError({ field: "key", value: key, expected: `a key of its own; this one is a ${row.kind}'s` });
+  if (row.kind !== kind)
+    throw new UsageError({ field: "key", value: key, expected: `a key of its own; this one is a ${row.kind}'s` });
   return row.id;
 }
 

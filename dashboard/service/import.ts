@@ -66,21 +66,42 @@ export function linesFromCsv(text: string, file: string): { lines: Line[]; blank
     });
   } catch (error) {
     if (!(error instanceof CsvError)) throw error;
-    faults.push({ file, line: before + 1, field: "line", value: null, expected: "quotes that are opened and closed around whole fields" });
+    faults.push({
+      file,
+      line: before + 1,
+      field: "line",
+      value: null,
+      expected: "quotes that are opened and closed around whole fields",
+    });
   }
   const [header, ...rows] = records;
-  if (header === undefined) throw new UsageError({ file, line: 1, field: "header", value: "", expected: `a header like ${COLUMNS.join(",")}` });
+  if (header === undefined)
+    throw new UsageError({ file, line: 1, field: "header", value: "", expected: `a header like ${COLUMNS.join(",")}` });
   const names = header.cells.map((name) => name.trim().toLowerCase());
   const missing = NEEDED.find((name) => !names.includes(name));
-  if (missing) throw new UsageError({ file, line: 1, field: missing, value: header.cells.join(delimiter), expected: `a header with ${NEEDED.join(", ")}; further columns may be ${COLUMNS.slice(NEEDED.length).join(", ")}` });
+  if (missing)
+    throw new UsageError({
+      file,
+      line: 1,
+      field: missing,
+      value: header.cells.join(delimiter),
+      expected: `a header with ${NEEDED.join(", ")}; further columns may be ${COLUMNS.slice(NEEDED.length).join(", ")}`,
+    });
   const unknown = names.find((name, i) => !(COLUMNS as readonly string[]).includes(name) || names.indexOf(name) !== i);
-  if (unknown !== undefined) throw new UsageError({ file, line: 1, field: "header", value: unknown, expected: `${oneOf(COLUMNS, unknown)}, each once` });
+  if (unknown !== undefined)
+    throw new UsageError({ file, line: 1, field: "header", value: unknown, expected: `${oneOf(COLUMNS, unknown)}, each once` });
   const lines: Line[] = [];
   let blank = 0;
   for (const { line, cells } of rows) {
     if (cells.every((cell) => cell.trim() === "")) blank += 1;
     else if (cells.length > names.length) {
-      faults.push({ file, line, field: "line", value: cells.join(delimiter), expected: `${names.length} fields as in the header; a field with ${delimiter} in it stands in quotes` });
+      faults.push({
+        file,
+        line,
+        field: "line",
+        value: cells.join(delimiter),
+        expected: `${names.length} fields as in the header; a field with ${delimiter} in it stands in quotes`,
+      });
     } else {
       lines.push({ line, cells: Object.fromEntries(cells.map((cell, i) => [names[i]!, cell.trim()])) });
     }
@@ -115,7 +136,8 @@ function recordFromLine(
       wrong({ field: name, value: typed, expected: error.complaint.expected });
       return null;
     }
-    if (typed.toLowerCase() === "now") wrong({ field: name, value: typed, expected: "a date or a time, since a list is read again later" });
+    if (typed.toLowerCase() === "now")
+      wrong({ field: name, value: typed, expected: "a date or a time, since a list is read again later" });
     return typed;
   };
   const figure = (name: "meter" | "cost"): number | null => {
@@ -129,7 +151,8 @@ function recordFromLine(
     return value;
   };
   const typedTime = time("time");
-  if (text("time") === null) wrong({ field: "time", value: null, expected: "when it was done: a date yyyy-mm-dd or a time yyyy-mm-ddThh:mm" });
+  if (text("time") === null)
+    wrong({ field: "time", value: null, expected: "when it was done: a date yyyy-mm-dd or a time yyyy-mm-ddThh:mm" });
   const until = time("until");
   wrong(placeFault(workshop, { machine: cells.machine ?? "", part: cells.part ?? "", task: cells.task ?? "" }));
   const found = text("found");
@@ -163,7 +186,12 @@ function recordFromLine(
 }
 
 /** Reads a list into the record. With `goodLines` those without a fault are stored though others have one. */
-export async function importRecords(desk: Desk, text: string, file: string, { goodLines }: { goodLines: boolean }): Promise<Imported> {
+export async function importRecords(
+  desk: Desk,
+  text: string,
+  file: string,
+  { goodLines }: { goodLines: boolean },
+): Promise<Imported> {
   const { connection, workshop, span, surroundings } = desk;
   const { lines, blank, faults } = linesFromCsv(text, file);
   const now = new Date();
@@ -174,11 +202,9 @@ export async function importRecords(desk: Desk, text: string, file: string, { go
     { text: time, side: "instant" as const },
     ...(until === null ? [] : [{ text: until, side: "until" as const }]),
   ]);
-  const instants = await instantsFromLocal(
-    connection,
-    span.zone,
-    [...new Set(sides.flatMap(({ text: typed, side }) => localFromTyped(typed, side) ?? []))],
-  );
+  const instants = await instantsFromLocal(connection, span.zone, [
+    ...new Set(sides.flatMap(({ text: typed, side }) => localFromTyped(typed, side) ?? [])),
+  ]);
   const instant = (typed: string, side: "instant" | "until"): Date => {
     const local = localFromTyped(typed, side);
     return local === undefined ? instantFromTyped(typed, span.zone, { field: "time", side }) : new Date(instants.get(local)!);
@@ -202,7 +228,9 @@ export async function importRecords(desk: Desk, text: string, file: string, { go
   faults.sort((a, b) => a.line - b.line);
   return entering(desk, async () => {
     const asked = records.map(({ corrects: _, withdrawn: __, ...row }) => row);
-    const there = new Set((await ask<{ line: number }>(connection, knownLines, { rows: JSON.stringify(asked) })).map(({ line }) => line));
+    const there = new Set(
+      (await ask<{ line: number }>(connection, knownLines, { rows: JSON.stringify(asked) })).map(({ line }) => line),
+    );
     const seen = new Set<string>();
     const fresh = records.filter(({ line, ...record }) => {
       const mark = JSON.stringify(record);
@@ -212,7 +240,11 @@ export async function importRecords(desk: Desk, text: string, file: string, { go
     });
     const isTaken = faults.length === 0 || goodLines;
     const ids = isTaken
-      ? await insertRecords(connection, fresh.map(({ line: _, ...record }) => record), { at: now, by: surroundings.who, as: "import" })
+      ? await insertRecords(
+          connection,
+          fresh.map(({ line: _, ...record }) => record),
+          { at: now, by: surroundings.who, as: "import" },
+        )
       : [];
     return {
       services: ids.length > 0 ? await listRecords(connection, { ids }) : [],

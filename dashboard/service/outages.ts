@@ -53,7 +53,8 @@ export async function addOutage(desk: Desk, typed: TypedOutage): Promise<OutageR
   const now = new Date();
   const from = typed.from === undefined ? now : await pastInstant(desk, typed.from, { field: "from", side: "instant", now });
   const until = typed.until === undefined ? null : await pastInstant(desk, typed.until, { field: "until", side: "until", now });
-  if (until !== null && until <= from) throw new UsageError({ field: "until", value: typed.until, expected: "a time after from" });
+  if (until !== null && until <= from)
+    throw new UsageError({ field: "until", value: typed.until, expected: "a time after from" });
   return entering(desk, async () => {
     const all = await listOutages(connection, { machine: typed.machine });
     const known = await entryOfKey(connection, "outage", typed.key);
@@ -61,7 +62,11 @@ export async function addOutage(desk: Desk, typed: TypedOutage): Promise<OutageR
     const meets = all.find((other) => (until === null || other.from < until) && (other.until === null || other.until > from));
     if (meets) {
       throw new ConflictError(
-        { field: "machine", value: typed.machine, expected: `a machine that is not out already (since ${meets.from.toISOString()})` },
+        {
+          field: "machine",
+          value: typed.machine,
+          expected: `a machine that is not out already (since ${meets.from.toISOString()})`,
+        },
         { outage: meets },
       );
     }
@@ -85,10 +90,17 @@ export async function endOutage(
   const until = typed === undefined ? now : await pastInstant(desk, typed, { field: "until", side: "until", now });
   return entering(desk, async () => {
     const row = (await listOutages(connection, {})).find((outage) => outage.id === id);
-    if (row === undefined) throw new UsageError({ field: "id", value: id, expected: "the id of an outage, as outage list shows it" });
-    if (row.source !== "bench") throw new UsageError({ field: "id", value: id, expected: "an outage typed at the bench; this one is ended in the workshop file" });
+    if (row === undefined)
+      throw new UsageError({ field: "id", value: id, expected: "the id of an outage, as outage list shows it" });
+    if (row.source !== "bench")
+      throw new UsageError({
+        field: "id",
+        value: id,
+        expected: "an outage typed at the bench; this one is ended in the workshop file",
+      });
     if (row.until !== null && typed === undefined) return row;
-    if (until <= row.from) throw new UsageError({ field: "until", value: typed ?? null, expected: `a time after ${row.from.toISOString()}` });
+    if (until <= row.from)
+      throw new UsageError({ field: "until", value: typed ?? null, expected: `a time after ${row.from.toISOString()}` });
     await perform(connection, endOutageQuestion, { id: Number(id), until, by: by ?? null });
     await joinBench(connection);
     await refreshAfterBench(connection, desk.span.zone);

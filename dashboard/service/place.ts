@@ -24,7 +24,11 @@ export function partFault(workshop: Workshop, machine: string, part: string): Wo
   const parts = workshop.machines.find(({ id }) => id === machine)?.parts ?? [];
   const ids = parts.map(({ id }) => id);
   if (ids.includes(part)) return null;
-  return { field: "part", value: part, expected: ids.length === 0 ? `a part of ${machine}; the workshop file has none` : oneOf(ids, part) };
+  return {
+    field: "part",
+    value: part,
+    expected: ids.length === 0 ? `a part of ${machine}; the workshop file has none` : oneOf(ids, part),
+  };
 }
 
 export function taskFault(workshop: Workshop, machine: string, part: string, task: string): WordFault | null {
@@ -40,7 +44,10 @@ export const placeFault = (workshop: Workshop, { machine, part, task }: Named): 
   machineFault(workshop, machine) ?? partFault(workshop, machine, part) ?? taskFault(workshop, machine, part, task);
 
 /** The named task; a part may be left out where only one of the machine has such a task. Throws UsageError. */
-export function placeOf(workshop: Workshop, { machine, part, task }: { machine: string; part?: string | undefined; task: string }): Named {
+export function placeOf(
+  workshop: Workshop,
+  { machine, part, task }: { machine: string; part?: string | undefined; task: string },
+): Named {
   const wrongMachine = machineFault(workshop, machine);
   if (wrongMachine) throw new UsageError(wrongMachine);
   const parts = workshop.machines.find(({ id }) => id === machine)?.parts ?? [];

@@ -21,7 +21,11 @@ export function readingsFromTexts(texts: readonly string[]): Record<string, numb
       .split(/\s+/)
       .map(figureFromText);
     if (cut < 1 || name === "" || values.length === 0 || values.some((value) => value === undefined)) {
-      return { field: "reading", value: text, expected: "NAME=VALUE like pressure drop=1.12, or several values with blanks between" };
+      return {
+        field: "reading",
+        value: text,
+        expected: "NAME=VALUE like pressure drop=1.12, or several values with blanks between",
+      };
     }
     readings[name] = values.reduce<number>((sum, value) => sum + value!, 0) / values.length;
   }

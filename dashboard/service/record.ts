@@ -133,11 +133,22 @@ export async function addRecord(desk: Desk, typed: Typed): Promise<{ row: Servic
     if (!typed.again) await refuseSecond(connection, stored, null);
     const [id] = await insertRecords(connection, [stored], { at: now, by: surroundings.who, as: "typed" });
     await keepKey(connection, "service", id!, typed.key, now);
-    const part = workshop.workshop.machines.find((machine) => machine.id === place.machine)!.parts.find((one) => one.id === place.part)!;
+    const part = workshop.workshop.machines
+      .find((machine) => machine.id === place.machine)!
+      .parts.find((one) => one.id === place.part)!;
     const task = part.tasks.find((one) => one.id === place.task)!;
     const isLive = now.getTime() - Date.parse(stored.done_until ?? stored.done_at) < DAY_MS;
     const pieces = typed.fromShelf ?? (renews(part, task) && isLive ? 1 : 0);
-    if (pieces > 0) await takeFromShelf(connection, { ...place, pieces, serial: stored.serial, record: id!, by: stored.done_by, now, at: stored.done_at });
+    if (pieces > 0)
+      await takeFromShelf(connection, {
+        ...place,
+        pieces,
+        serial: stored.serial,
+        record: id!,
+        by: stored.done_by,
+        now,
+        at: stored.done_at,
+      });
     return { row: (await listRecords(connection, { ids: [id!] }))[0]!, isRepeated: false };
   });
 }
@@ -145,7 +156,8 @@ export async function addRecord(desk: Desk, typed: Typed): Promise<{ row: Servic
 async function storedFrom(desk: Desk, typed: Typed, now: Date): Promise<Omit<Stored, keyof Named | "corrects" | "withdrawn">> {
   const from = typed.time === undefined ? now : await pastInstant(desk, typed.time, { field: "time", side: "instant", now });
   const until = typed.until === undefined ? null : await pastInstant(desk, typed.until, { field: "until", side: "until", now });
-  if (until !== null && until < from) throw new UsageError({ field: "until", value: typed.until, expected: "a time that is not before time" });
+  if (until !== null && until < from)
+    throw new UsageError({ field: "until", value: typed.until, expected: "a time that is not before time" });
   const readings = readingsFromTexts(typed.reading);
   if (isFault(readings)) throw new UsageError(readings);
   return {
@@ -210,15 +222,15 @@ export async function undoRecord(desk: Desk, id: number): Promise<ServiceRow> {
 
 async function knownRecord(connection: DuckDBConnection, id: number): Promise<ServiceRow> {
   const [row] = await listRecords(connection, { ids: [id] });
-  if (row === undefined) throw new UsageError({ field: "id", value: id, expected: "the id of a record, as service list shows it" });
+  if (row === undefined)
+    throw new UsageError({ field: "id", value: id, expected: "the id of a record, as service list shows it" });
   return row;
 }
 
 /** What a correction changes; the rest stays as it was. */
-export interface Correction extends Partial<Omit<Typed, "key" | "again" | "fromShelf" | "reading">> {
-  reading?: readonly string[] | undefined;
+export type Correction = { [Word in Exclude<keyof Typed, "key" | "again" | "fromShelf">]?: Typed[Word] | undefined } & {
   neverDone: boolean;
-}
+};
 
 /** Puts a new line in a record's stead; the old one stays in the list, marked. */
 export async function correctRecord(desk: Desk, id: number, change: Correction): Promise<ServiceRow[]> {
@@ -242,7 +254,9 @@ export async function correctRecord(desk: Desk, id: number, change: Correction):
       found: change.found ?? old.found,
       why: change.why ?? old.why ?? undefined,
       meter: change.meter ?? old.meterHours ?? undefined,
-      reading: change.reading?.length ? change.reading : Object.entries(old.readings ?? {}).map(([name, value]) => `${name}=${value}`),
+      reading: change.reading?.length
+        ? change.reading
+        : Object.entries(old.readings ?? {}).map(([name, value]) => `${name}=${value}`),
       cost: change.cost ?? old.cost ?? undefined,
       note: change.note ?? old.note ?? undefined,
       by: change.by ?? old.by ?? undefined,

@@ -47,9 +47,25 @@ interface Taken {
 }
 
 /** Notes, in the caller's transaction, that a service record used pieces from the shelf. */
-export async function takeFromShelf(connection: DuckDBConnection, { pieces, serial, record, by, at, now, machine, part }: Taken): Promise<void> {
+export async function takeFromShelf(
+  connection: DuckDBConnection,
+  { pieces, serial, record, by, at, now, machine, part }: Taken,
+): Promise<void> {
   const id = await nextId(connection, "stock");
-  await perform(connection, insertMove, { id, machine, part, at, kind: "used", pieces, serial, cost: null, note: null, record, by, now });
+  await perform(connection, insertMove, {
+    id,
+    machine,
+    part,
+    at,
+    kind: "used",
+    pieces,
+    serial,
+    cost: null,
+    note: null,
+    record,
+    by,
+    now,
+  });
 }
 
 export interface TypedMove {
@@ -75,7 +91,20 @@ export async function addMove(desk: Desk, typed: TypedMove): Promise<ShelfRow> {
     if ((await entryOfKey(connection, "stock", typed.key)) === null) {
       const id = await nextId(connection, "stock");
       const { machine, part, kind, pieces, cost = null, note = null, by = null } = typed;
-      await perform(connection, insertMove, { id, machine, part, at, kind, pieces, serial: null, cost, note, record: null, by, now });
+      await perform(connection, insertMove, {
+        id,
+        machine,
+        part,
+        at,
+        kind,
+        pieces,
+        serial: null,
+        cost,
+        note,
+        record: null,
+        by,
+        now,
+      });
       await keepKey(connection, "stock", id, typed.key, now);
     }
     const [row] = await shelf(connection, { machine: typed.machine, part: typed.part, asOf: now > at ? now : at });
