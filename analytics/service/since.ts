@@ -116,7 +116,8 @@ export async function useSince(
       const point = clamp(from, asOf);
       const begins = clamp(knownFrom(machine), asOf);
       const own = seen(machine, point);
-      if (point >= begins) return own;
+      // What is dated on the log's first day began with it.
+      if (begins.getTime() - point.getTime() < DAY) return own;
       const daysKnown = (asOf.getTime() - begins.getTime()) / DAY;
       const daysBefore = (begins.getTime() - point.getTime()) / DAY;
       const whole = seen(machine, begins);
