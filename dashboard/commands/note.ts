@@ -15,7 +15,8 @@ export const noteAdd = storeCommand({
   }),
   needs: "writes",
   http: "POST",
-  need: "see-use",
+  need: "come-in",
+  forBoard: "same",
   async run(desk, typed) {
     const { addNote } = await import("../service/notes.ts");
     return { head: {}, list: { name: "notes", rows: [await addNote(desk, typed)] as unknown as Row[] } };

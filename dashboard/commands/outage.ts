@@ -52,7 +52,7 @@ export const outageList = storeCommand({
   options: z.object({ machine: machine.optional() }),
   needs: "reads",
   http: "GET",
-  need: "see-use",
+  need: "see-service",
   async run({ connection, span, isAsOfAsked }, { machine }) {
     const { listOutages } = await import("../service/outages.ts");
     const { since, until, asOf } = span;

@@ -81,6 +81,7 @@ export const serviceAdd = storeCommand({
     const { addRecord } = await import("../service/record.ts");
     const { row, isRepeated } = await addRecord(desk, typed);
     return {
+      ...(isRepeated ? { trail: null } : {}),
       head: { repeated: isRepeated, cautions: GENERAL_CAUTIONS },
       list: { name: "services", rows: [row] as unknown as Rows },
     };
@@ -256,7 +257,8 @@ export const serviceAbout = storeCommand({
       fromShelf: 0,
       again: false,
     });
-    return { head: { repeated: isRepeated }, list: { name: "services", rows: [row] as unknown as Rows } };
+    const list = { name: "services", rows: [row] as unknown as Rows };
+    return { ...(isRepeated ? { trail: null } : {}), head: { repeated: isRepeated }, list };
   },
 });
 

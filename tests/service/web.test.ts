@@ -17,7 +17,7 @@ beforeAll(async () => {
     commands,
     workshop,
     port: 0,
-    host: "127.0.0.1",
+    exposure: { host: "127.0.0.1", tls: null, proxy: null, proxyFrom: [], names: [] },
     log: () => undefined,
   });
 });
