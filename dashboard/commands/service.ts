@@ -71,7 +71,7 @@ export const serviceAdd = storeCommand({
       .describe("pieces taken from the shelf; else one where a part is replaced today")
       .meta({ placeholder: "N" }),
     key,
-    again: flag("it was done twice within half an hour"),
+    twice: flag("it was done twice within half an hour"),
   }),
   needs: "writes",
   http: "POST",
@@ -255,7 +255,7 @@ export const serviceAbout = storeCommand({
       why: "day-one",
       reading: [],
       fromShelf: 0,
-      again: false,
+      twice: false,
     });
     const list = { name: "services", rows: [row] as unknown as Rows };
     return { ...(isRepeated ? { trail: null } : {}), head: { repeated: isRepeated }, list };

@@ -11,6 +11,7 @@ import "@fontsource-variable/source-serif-4/wght-italic.css";
 import "./styles/tokens.css";
 import "./styles/page.css";
 import "./styles/charts.css";
+import "./styles/service.css";
 import "./styles/print.css";
 
 function App({ first }: { first: PageData }) {

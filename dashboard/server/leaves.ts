@@ -27,8 +27,10 @@ export function leavesRouter({ guard, asker, may, log }: LeavesSettings): Router
       "anyone",
       express.static(built.folder, {
         index: false,
-        setHeaders: (response, path) =>
-          response.setHeader("cache-control", path.includes("/assets/") ? "public, max-age=31536000, immutable" : "no-cache"),
+        setHeaders: (response, path) => {
+          response.setHeader("cache-control", path.includes("/assets/") ? "public, max-age=31536000, immutable" : "no-cache");
+          if (path.endsWith("offline.js")) response.setHeader("service-worker-allowed", "/service");
+        },
       }),
     ),
     asNeeding("anyone", (_request: Request, response: Response) => {

@@ -52,7 +52,7 @@ export interface Typed {
   serial?: string | undefined;
   fromShelf?: number | undefined;
   key?: string | undefined;
-  again: boolean;
+  twice: boolean;
 }
 
 export interface Wanted {
@@ -120,7 +120,7 @@ const DAY_MS = 86_400_000;
 
 /**
  * Adds what was done. The same key again gives the record it made before; another record of the task at about the same time is a
- * ConflictError that carries it, unless it was done `again`.
+ * ConflictError that carries it, unless it was done `twice`.
  */
 export async function addRecord(desk: Desk, typed: Typed): Promise<{ row: ServiceRow; isRepeated: boolean }> {
   const now = new Date();
@@ -130,7 +130,7 @@ export async function addRecord(desk: Desk, typed: Typed): Promise<{ row: Servic
   return entering(desk, async () => {
     const known = await entryOfKey(connection, "service", typed.key);
     if (known !== null) return { row: (await listRecords(connection, { ids: [known] }))[0]!, isRepeated: true };
-    if (!typed.again) await refuseSecond(connection, stored, null);
+    if (!typed.twice) await refuseSecond(connection, stored, null);
     const [id] = await insertRecords(connection, [stored], { at: now, by: surroundings.who, as: "typed" });
     await keepKey(connection, "service", id!, typed.key, now);
     const part = workshop.workshop.machines
@@ -175,7 +175,8 @@ async function storedFrom(desk: Desk, typed: Typed, now: Date): Promise<Omit<Sto
 }
 
 /** Who is signed in; a terminal or an open page is nobody. */
-const accountOf = ({ surroundings: { who } }: Desk): string | null => (who === "web" || who === "command line" ? null : who);
+const accountOf = ({ surroundings: { who } }: Desk): string | null => (NOBODY.has(who) ? null : who);
+const NOBODY = new Set(["web", "command line", "this computer"]);
 
 async function refuseSecond(connection: DuckDBConnection, stored: Stored, except: number | null): Promise<void> {
   const [near] = await ask<{ id: number }>(connection, nearQuestion, {
@@ -194,7 +195,7 @@ async function refuseSecond(connection: DuckDBConnection, stored: Stored, except
     {
       field: "task",
       value: stored.task,
-      expected: `a task that is not recorded yet: record ${near.id} has it done${who} at ${row!.time.toISOString()}; say again if it was done twice`,
+      expected: `a task that is not recorded yet: record ${near.id} has it done${who} at ${row!.time.toISOString()}; say twice if it was done twice`,
     },
     { service: row },
   );
@@ -228,7 +229,7 @@ async function knownRecord(connection: DuckDBConnection, id: number): Promise<Se
 }
 
 /** What a correction changes; the rest stays as it was. */
-export type Correction = { [Word in Exclude<keyof Typed, "key" | "again" | "fromShelf">]?: Typed[Word] | undefined } & {
+export type Correction = { [Word in Exclude<keyof Typed, "key" | "twice" | "fromShelf">]?: Typed[Word] | undefined } & {
   neverDone: boolean;
 };
 
@@ -261,7 +262,7 @@ export async function correctRecord(desk: Desk, id: number, change: Correction):
       note: change.note ?? old.note ?? undefined,
       by: change.by ?? old.by ?? undefined,
       serial: change.serial ?? old.serial ?? undefined,
-      again: true,
+      twice: true,
     };
     const stored = { ...place, ...(await storedFrom(desk, typed, now)), corrects: id, withdrawn: change.neverDone };
     const [added] = await insertRecords(connection, [stored], { at: now, by: surroundings.who, as: "typed" });

@@ -131,7 +131,7 @@ describe("used and due", () => {
           for (const { task, day, span } of order) {
             const time = new Date(Date.UTC(2025, 2, 1 + day, 10)).toISOString();
             const until = new Date(Date.UTC(2025, 2, 1 + day + span, 10)).toISOString();
-            ids.push((await add({ task, found: "unknown", time, until, again: true })).id);
+            ids.push((await add({ task, found: "unknown", time, until, twice: true })).id);
           }
           const used = [...(await due())].map(([name, { used, interval }]) => ({ name, used, interval }));
           for (const id of ids) await bench.run("service undo", { id });
@@ -199,7 +199,7 @@ describe("entering", () => {
     expect(error).toBeInstanceOf(ConflictError);
     expect(error.known.service).toMatchObject({ id: first.id, by: "Ada" });
     const later = await add({ task: "sharpen", found: "good", time: "2025-02-02T10:40", by: "Ben" });
-    const twice = await add({ task: "sharpen", found: "good", time: "2025-02-02T10:41", again: true });
+    const twice = await add({ task: "sharpen", found: "good", time: "2025-02-02T10:41", twice: true });
     for (const { id } of [first, later, twice]) await bench.run("service undo", { id });
   });
 

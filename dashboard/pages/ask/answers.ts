@@ -1,5 +1,7 @@
 // The answers that pages are made of, as the API gives them in JSON.
+
 import type { Range } from "../../../shared/errors.ts";
+import type { ServiceAnswers } from "../service/answers.ts";
 
 /** What can't be told is null, in whole or at an end. */
 export interface MaybeRange {
@@ -141,7 +143,7 @@ export interface Covered {
   alive: number;
 }
 
-export interface Answers {
+export interface Answers extends ServiceAnswers {
   calendar: Calendar;
   machines: { machines: Machine[] };
   /** `notes` are what should be put right, in words. */

@@ -1,4 +1,7 @@
 // The leaves, in the order of the contents.
+import { codes } from "../service/codes.tsx";
+import { service, serviceOfMachine } from "../service/service.tsx";
+import { sheet } from "../service/sheet.tsx";
 import { bench } from "./bench/bench.tsx";
 import { demand } from "./demand.tsx";
 import type { Leaf } from "./leaf.ts";
@@ -7,4 +10,4 @@ import { machine } from "./machine.tsx";
 import { machines } from "./machines.tsx";
 import { today } from "./today.tsx";
 
-export const leaves: readonly Leaf[] = [today, machines, machine, demand, log, bench];
+export const leaves: readonly Leaf[] = [today, machines, machine, service, serviceOfMachine, sheet, codes, demand, log, bench];
