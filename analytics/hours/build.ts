@@ -84,11 +84,12 @@ function feedsOf(asked: string | null, drivers: readonly Driver[]): Feed[] {
   return feeds;
 }
 
-/** Makes hours_stretch within the windows; hours_cover must stand. */
+/** Makes hours_stretch within the windows; hours_cover must stand, unless what current sensors saw is not `wanted`. */
 export async function makeStretches(
   connection: DuckDBConnection,
   windows: readonly Window[],
   { machine, asOf, logFrom }: Known,
+  wanted: "all" | "enabled" = "all",
 ): Promise<void> {
   const [sources] = await ask<{ always_on: number; motors: number; drivers: number }>(connection, sourcesQuestion);
   const feeds = sources!.drivers === 0 ? [] : feedsOf(machine, await ask<Driver>(connection, driversQuestion));
@@ -104,7 +105,8 @@ export async function makeStretches(
   if (sources!.always_on > 0) {
     await perform(connection, stretchesAlways, { windows: listed, asked: machine, as_of: asOf, log_from: logFrom });
   }
-  if (sources!.motors > 0) await perform(connection, stretchesMotor, { windows: listed, asked: machine, as_of: asOf });
+  if (sources!.motors > 0 && wanted === "all")
+    await perform(connection, stretchesMotor, { windows: listed, asked: machine, as_of: asOf });
 }
 
 /** Makes hours_slot, hours_stretch and hours_piece; hours_cover must stand. */

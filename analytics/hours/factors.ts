@@ -233,7 +233,7 @@ export interface Factors {
   rates: MeterRate[];
 }
 
-/** The factors, on a connection whose turn it is. */
+/** The factors, on a connection whose turn it is; makes hours_cover, which the answer goes on with. */
 export async function learnFactors(
   connection: DuckDBConnection,
   asked: { machine: string | null; asOf: Date; zone: string },
@@ -287,8 +287,7 @@ export async function hoursBetween(
   intervals: readonly Window[],
   known: Known & { machine: string },
 ): Promise<Map<string, number>> {
-  await makeCover(connection, known, false);
-  await makeStretches(connection, [{ from: intervals[0]!.from, until: intervals.at(-1)!.until }], known);
+  await makeStretches(connection, [{ from: intervals[0]!.from, until: intervals.at(-1)!.until }], known, "enabled");
   await perform(connection, readingHours, { intervals: JSON.stringify(intervals), machine: known.machine });
   const rows = await ask<{ from_at: string; enabled_hours: number }>(connection, readingHoursMade);
   return new Map(rows.map((row) => [row.from_at, row.enabled_hours]));

@@ -16,7 +16,7 @@ import {
   type Workings,
   windowsAround,
 } from "./asked.ts";
-import { type Known, makeCover, makeDraws, makeMembers, makePieces } from "./build.ts";
+import { type Known, makeDraws, makeMembers, makePieces } from "./build.ts";
 import { isoText, learnFactors } from "./factors.ts";
 
 const sessionsQuestion = question(import.meta.url, "./sessions.sql");
@@ -164,7 +164,6 @@ async function answerHours(
     bounds,
   );
   const windows = windowsAround(bounds, inside);
-  await makeCover(connection, known, state !== null);
   await makePieces(connection, windows, known, grain);
   await makeMembers(connection, known, grain);
   const scope = { by, machine: known.machine, ...tier };
