@@ -209,7 +209,7 @@ describe("rights", () => {
         ({ textContent }) => textContent,
       );
     expect(await listed(needsOf(["board"]))).toEqual(["Today", "Machines", "Demand", "Bench"]);
-    expect(await listed(needsOf(["maintenance"]))).toEqual(["Today", "Machines", "Demand", "Log", "Bench"]);
+    expect(await listed(needsOf(["maintenance"]))).toEqual(["Today", "Machines", "Service", "Demand", "Log", "Bench"]);
     expect(await listed(needsOf(["safety"]))).toEqual(["Today", "Machines", "Log", "Bench"]);
   });
 
