@@ -28,8 +28,7 @@ export function usedWords({ used, interval, basis, reading }: DueTask, reader: R
   if (!used || interval === null || basis === null) return "nothing to count it by";
   const unit = units[basis] ?? basis;
   if (used.best === null) {
-    const least = used.low === null ? "" : `, at least ${reader.hours(used.low)}`;
-    return `not known${least}, of ${reader.hours(interval)} ${unit}`;
+    return `${used.low ? `at least ${reader.hours(used.low)}` : "nobody knows how much"} of ${reader.hours(interval)} ${unit}`;
   }
   return `${reader.range(used)} of ${reader.hours(interval)} ${unit} used`;
 }
