@@ -28,7 +28,13 @@ function App({ first }: { first: PageData }) {
       if (isMove) setOnItsWay(true);
       try {
         const query = Object.fromEntries(address.searchParams);
-        const next = await loadPage(askerByFetch, { path: address.pathname, query, locale: first.locale, may: first.may });
+        const next = await loadPage(askerByFetch, {
+          path: address.pathname,
+          query,
+          locale: first.locale,
+          may: first.may,
+          who: first.who,
+        });
         if (turn !== latest.current) return;
         setPage((old) => ({ ...next, data: JSON.stringify(old.data) === JSON.stringify(next.data) ? old.data : next.data }));
         setProblem(null);
@@ -39,13 +45,18 @@ function App({ first }: { first: PageData }) {
         }
       } catch (error) {
         if (turn !== latest.current) return;
-        if (!(error instanceof NotAnswered || error instanceof Refused)) throw error;
+        // Whoever was signed out meanwhile is shown the door by the server.
+        if (error instanceof Refused) {
+          location.assign(address);
+          return;
+        }
+        if (!(error instanceof NotAnswered)) throw error;
         setProblem(`That could not be fetched: ${error.message}. What you see is from before.`);
       } finally {
         if (turn === latest.current) setOnItsWay(false);
       }
     },
-    [first.locale, first.may],
+    [first.locale, first.may, first.who],
   );
 
   useEffect(() => {

@@ -96,6 +96,7 @@ export function makeApp({ holder, commands, access, workshop, exposure, stream, 
       guard: access.require("come-in"),
       asker: (request, signal) => askerInProcess({ holder, commands, access, workshop }, request, signal),
       may: (request) => needsOf(access.visitor(request).holders),
+      who: (request) => access.visitor(request).account?.name ?? null,
       log,
     }),
   );

@@ -12,12 +12,14 @@ export interface LeavesSettings {
   /** Asks in the name of whoever sent the request, and stops when they have gone. */
   asker(request: Request, signal: AbortSignal): Asker;
   may(request: Request): readonly Need[];
+  /** The account that is signed in, where there are accounts. */
+  who(request: Request): string | null;
   log(line: string): void;
 }
 
 const statusOf = { shown: 200, empty: 200, absent: 404, refused: 403 } as const;
 
-export function leavesRouter({ guard, asker, may, log }: LeavesSettings): Router {
+export function leavesRouter({ guard, asker, may, who, log }: LeavesSettings): Router {
   const built = builtPages();
   const router = express.Router();
   router.use(
@@ -47,6 +49,7 @@ export function leavesRouter({ guard, asker, may, log }: LeavesSettings): Router
         query: singleValues(request.query),
         locale: localeFromAccept(request.headers["accept-language"]),
         may: may(request),
+        who: who(request),
       });
       response.status(statusOf[page.outcome]).send(documentOf(page, built));
     } catch (error) {

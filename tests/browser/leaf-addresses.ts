@@ -13,6 +13,6 @@ export const leafAddresses: Record<string, string> = {
   codes: "/codes",
   demand: "/demand",
   log: "/log",
-  bench: "/bench",
-  "bench-worked": `/bench?lives=${lives}&c=19.5&p=2.4&rpm=2850&kind=ball`,
+  bench: "/sums",
+  "bench-worked": `/sums?lives=${lives}&c=19.5&p=2.4&rpm=2850&kind=ball`,
 };

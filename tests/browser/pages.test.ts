@@ -144,7 +144,7 @@ describe.skipIf(isSkipped)("pages in a browser", () => {
   });
 
   test("lives typed in are worked out, and what is not understood is said", async () => {
-    await visit("/bench", desk, async ({ page, complaints }) => {
+    await visit("/sums", desk, async ({ page, complaints }) => {
       const box = page.getByRole("textbox", { name: /Hours each one lasted/ });
       await box.fill("54 failed\n187 maybe");
       await page.getByRole("button", { name: "Work it out" }).first().click();
@@ -203,7 +203,7 @@ describe.skipIf(isSkipped)("pages in a browser", () => {
     const own = await serveFixture(fixtureAsker());
     const { page, complaints, close } = await openWatched(browser, desk);
     try {
-      await page.goto(`${own.address}/bench`);
+      await page.goto(`${own.address}/sums`);
       await page.waitForSelector("body[data-ready]");
       const box = page.getByRole("textbox", { name: /Hours each one lasted/ });
       await box.fill("54 failed\n187");
@@ -277,7 +277,7 @@ describe.skipIf(isSkipped)("the built program in a browser", () => {
       await bars.focus();
       // The shop's log: an hour every eleven hours from Monday 3 March 2025, 09:00.
       expect(await bars.getAttribute("aria-valuetext")).toBe("week of 3 March 2025: 15.0 hours");
-      for (const path of ["machines", "machines/planer", "machines/dust-collector", "demand", "log", "bench"]) {
+      for (const path of ["machines", "machines/planer", "machines/dust-collector", "demand", "log", "sums"]) {
         await page.goto(`${running.address}${path}`);
         await settled(page);
       }

@@ -97,7 +97,7 @@ describe("pages", () => {
     expect(html).toContain("The log ends on");
   });
 
-  test.each(["/", "/machines", "/machines/planer", "/machines/dust-collector", "/demand", "/log", "/bench"])(
+  test.each(["/", "/machines", "/machines/planer", "/machines/dust-collector", "/demand", "/log", "/sums"])(
     "%s is HTML, not kept by caches",
     async (path) => {
       const response = await get(path, "text/html");
@@ -133,9 +133,9 @@ describe("pages", () => {
 
   test("sums are worked on the server, without a script", async () => {
     // Source: ISO 281, L10 = (C/P)^3 million turns: 10 kN on 1 kN lasts 1000 million turns, at 1000 turns a minute 16,667 hours.
-    const html = await (await get("/bench?c=10&p=1&rpm=1000&kind=ball")).text();
+    const html = await (await get("/sums?c=10&p=1&rpm=1000&kind=ball")).text();
     expect(html).toMatch(/16,700 hours<\/strong> of turning, or (<!-- -->)?1,000 million/);
-    expect(await (await get("/bench?c=10&p=0&rpm=1000&kind=ball")).text()).toMatch(/role="alert">[^<]*loadKn/);
+    expect(await (await get("/sums?c=10&p=0&rpm=1000&kind=ball")).text()).toMatch(/role="alert">[^<]*loadKn/);
   });
 
   test("a workshop file that was broken meanwhile is told on the page, and mended by itself", async () => {

@@ -26,10 +26,10 @@ interface Sent {
 
 async function sent(
   address: string,
-  { asker = fixtureAsker(), may = everything as readonly Need[], locale = "en-GB" } = {},
+  { asker = fixtureAsker(), may = everything as readonly Need[], locale = "en-GB", who = null as string | null } = {},
 ): Promise<Sent> {
   const url = new URL(address, "http://127.0.0.1");
-  const page = await loadPage(asker, { path: url.pathname, query: Object.fromEntries(url.searchParams), locale, may });
+  const page = await loadPage(asker, { path: url.pathname, query: Object.fromEntries(url.searchParams), locale, may, who });
   const html = documentOf(page, built);
   const document = parseHTML(html).document as unknown as Document;
   return { page, html, document, words: wordsOf(document.querySelector("main")!) };
@@ -290,6 +290,12 @@ describe("rights", () => {
   });
 });
 
+test("who is signed in finds their account; where there are no accounts nobody does", async () => {
+  const link = (document: Document) => document.querySelector('header a[href="/account"]')?.textContent?.trim();
+  expect(link((await sent("/", { who: "ann" })).document)).toBe("ann");
+  expect(link((await sent("/")).document)).toBeUndefined();
+});
+
 test("data in the document can't end their element", () => {
   const text = jsonForHtml({ name: "</script><script>alert(1)</script><!--" });
   expect(text).not.toContain("<");
@@ -319,14 +325,14 @@ test("sums that can't be worked are said beside the figures typed in; a failing 
       throw new NotAnswered("loadKn 0: expected a load above 0", status);
     },
   });
-  const { words, document } = await sent("/bench?c=19.5&p=0&rpm=2850", { asker: complaining(400) });
+  const { words, document } = await sent("/sums?c=19.5&p=0&rpm=2850", { asker: complaining(400) });
   expect(words).toContain("loadKn 0: expected a load above 0");
   expect(document.querySelector<HTMLInputElement>("#c")!.getAttribute("value")).toBe("19.5");
-  await expect(sent("/bench?c=19.5&p=0&rpm=2850", { asker: complaining(500) })).rejects.toThrow(NotAnswered);
+  await expect(sent("/sums?c=19.5&p=0&rpm=2850", { asker: complaining(500) })).rejects.toThrow(NotAnswered);
 });
 
 test("too few lives are an answer", async () => {
-  const { words } = await sent(`/bench?lives=${encodeURIComponent("54 failed\n216 good")}`);
+  const { words } = await sent(`/sums?lives=${encodeURIComponent("54 failed\n216 good")}`);
   expect(words).toMatch(/Not enough for a fit yet: it needs 2 lives that ended at different ages, and has 1/);
 });
 

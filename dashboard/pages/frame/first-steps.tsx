@@ -41,7 +41,7 @@ export function FirstSteps(): JSX.Element {
       </ol>
       <p>
         This page fills by itself when the first lines are in. To look around first, <code>almanac demo</code> opens an invented
-        workshop with two years of log. The <a href="/bench">Bench</a> works without any log.
+        workshop with two years of log. The <a href="/sums">Bench</a> works without any log.
       </p>
     </div>
   );

@@ -42,7 +42,7 @@ export function Frame({ page, live, isOnItsWay, problem, said }: FrameProps): JS
       <a class="skip" href="#leaf">
         Skip to the leaf
       </a>
-      <Masthead visit={visit} current={found?.leaf.id ?? null} />
+      <Masthead visit={visit} who={page.who} current={found?.leaf.id ?? null} />
       <p class="unseen" role="status">
         {said}
       </p>
@@ -74,7 +74,7 @@ export function Frame({ page, live, isOnItsWay, problem, said }: FrameProps): JS
   );
 }
 
-function Masthead({ visit, current }: { visit: Visit; current: string | null }): JSX.Element {
+function Masthead({ visit, who, current }: { visit: Visit; who: string | null; current: string | null }): JSX.Element {
   const { calendar, reader, may, query } = visit;
   const along = queryWith({}, periodPart(query));
   const listed = leaves.filter(({ entry, need }) => entry !== undefined && may.includes(need));
@@ -87,6 +87,14 @@ function Masthead({ visit, current }: { visit: Visit; current: string | null }):
         <p class="date">
           <time dateTime={calendar.today}>{reader.longDay(calendar.today)}</time>
           <span class="week"> week {weekOf(calendar.today)}</span>
+          {who === null ? null : (
+            <>
+              {" "}
+              <a class="who" href="/account">
+                {who}
+              </a>
+            </>
+          )}
         </p>
       </div>
       <div class="contents">

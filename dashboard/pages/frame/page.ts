@@ -14,6 +14,8 @@ export interface PageData {
   locale: string;
   calendar: Calendar;
   may: readonly Need[];
+  /** The account that is signed in; null where there are no accounts. */
+  who: string | null;
   /** `shown`: the leaf's data are here · `empty`: the log is · `absent`: no such address · `refused`: not for this reader. */
   outcome: "shown" | "empty" | "absent" | "refused";
   data: unknown;
@@ -24,6 +26,7 @@ export interface Asked {
   query: Query;
   locale: string;
   may: readonly Need[];
+  who: string | null;
 }
 
 export function leafOf(path: string): { leaf: Leaf; params: Record<string, string> } | null {
@@ -34,7 +37,7 @@ export function leafOf(path: string): { leaf: Leaf; params: Record<string, strin
   return null;
 }
 
-export function visitOf({ path, query, locale, calendar, may }: Omit<PageData, "outcome" | "data">): Visit {
+export function visitOf({ path, query, locale, calendar, may }: Omit<PageData, "outcome" | "data" | "who">): Visit {
   return {
     path,
     params: leafOf(path)?.params ?? {},

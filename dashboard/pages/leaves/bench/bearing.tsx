@@ -36,7 +36,7 @@ export function BearingForm({
   complaint: string | null;
 }): JSX.Element {
   return (
-    <form class="typed figures" action="/bench" method="get">
+    <form class="typed figures" action="/sums" method="get">
       {others.map(([name, value]) => (
         <input type="hidden" key={name} name={name} value={value} />
       ))}
@@ -109,7 +109,7 @@ export function BearingForm({
         <button type="submit">Work it out</button>
         <a
           class="quiet"
-          href={`/bench?${new URLSearchParams({ ...Object.fromEntries(others), c: "19.5", p: "2.4", rpm: "2850", kind: "ball" })}#bearing`}
+          href={`/sums?${new URLSearchParams({ ...Object.fromEntries(others), c: "19.5", p: "2.4", rpm: "2850", kind: "ball" })}#bearing`}
         >
           Try an example
         </a>

@@ -15,7 +15,7 @@ interface Data {
 
 export const bench = leaf<Data>({
   id: "bench",
-  path: "/bench",
+  path: "/sums",
   entry: "Bench",
   need: "do-sums",
   readsLog: false,

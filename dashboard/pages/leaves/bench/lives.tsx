@@ -47,7 +47,7 @@ export function LivesForm(props: {
   const { text, others, problems, complaint } = props;
   const isWrong = problems.length > 0 || complaint !== null;
   return (
-    <form class="typed" action="/bench" method="get">
+    <form class="typed" action="/sums" method="get">
       {others.map(([name, value]) => (
         <input type="hidden" key={name} name={name} value={value} />
       ))}
@@ -76,7 +76,7 @@ export function LivesForm(props: {
       ) : null}
       <p class="buttons">
         <button type="submit">Work it out</button>
-        <a class="quiet" href={`/bench?${new URLSearchParams({ ...Object.fromEntries(others), lives: example })}#lives`}>
+        <a class="quiet" href={`/sums?${new URLSearchParams({ ...Object.fromEntries(others), lives: example })}#lives`}>
           Try an example
         </a>
       </p>
