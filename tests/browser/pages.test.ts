@@ -103,7 +103,7 @@ describe.skipIf(isSkipped)("pages in a browser", () => {
     });
     await visit("/machines/table-saw-1", phone, async ({ page }) => {
       const bars = page.locator(".plate[data-chart=timeBars]").first();
-      await bars.tap({ position: { x: 300, y: 100 } });
+      await bars.tap({ position: { x: 325, y: 100 } });
       expect(await page.locator(".readout").first().textContent()).toMatch(/^week of .* September 2026: [\d.]+/);
     });
   });
