@@ -69,6 +69,11 @@ export function Frame({ page, live, isOnItsWay, problem, said }: FrameProps): JS
           {programName}. A badge in a holder is not a turning motor, and no station is an isolating switch. The maker's manual,
           local codes and an inspection come before every figure here.
         </p>
+        <p>
+          <a class="own" href="/account">
+            Your account and sign-out
+          </a>
+        </p>
       </footer>
     </div>
   );
