@@ -1,5 +1,5 @@
-import { rm } from "node:fs/promises";
-import { tmpdir, userInfo } from "node:os";
+import { mkdtemp, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { z } from "zod";
 import { plainCommand } from "./command.ts";
@@ -15,19 +15,23 @@ export const demo = plainCommand({
   needs: "nothing",
   need: "do-setup",
   async run(surroundings, { port, host, seed }) {
-    const dir = join(tmpdir(), `workshop-almanac-demo-${userInfo().username}`, `seed-${seed}`);
-    await rm(dir, { recursive: true, force: true });
-    const { writeSampleWorkshop } = await import("../../sample-logs/index.ts");
-    const sample = await writeSampleWorkshop({ dir, seed });
-    const store = join(dir, "demo.duckdb");
-    const { runCommand } = await import("../run.ts");
-    await runCommand(ingest, { files: sample.logs, workshop: sample.workshop, store }, surroundings);
-    await runCommand(serviceImport, { file: sample.service, workshop: sample.workshop, store }, surroundings);
-    surroundings.progress.end();
-    return serveUntilStopped(
-      surroundings,
-      { port, exposure: { host, tls: null, proxy: null, proxyFrom: [], names: [] }, workshop: sample.workshop, store },
-      "The invented workshop",
-    );
+    const dir = await mkdtemp(join(tmpdir(), "workshop-almanac-demo-"));
+    try {
+      const { writeSampleWorkshop } = await import("../../sample-logs/index.ts");
+      // Its two years end last midnight, so that what is due lies ahead of whoever looks.
+      const sample = await writeSampleWorkshop({ dir, seed, until: new Date().toISOString().slice(0, 10) });
+      const store = join(dir, "demo.duckdb");
+      const { runCommand } = await import("../run.ts");
+      await runCommand(ingest, { files: sample.logs, workshop: sample.workshop, store }, surroundings);
+      await runCommand(serviceImport, { file: sample.service, workshop: sample.workshop, store }, surroundings);
+      surroundings.progress.end();
+      return await serveUntilStopped(
+        surroundings,
+        { port, exposure: { host, tls: null, proxy: null, proxyFrom: [], names: [] }, workshop: sample.workshop, store },
+        "The invented workshop",
+      );
+    } finally {
+      await rm(dir, { recursive: true, force: true });
+    }
   },
 });
