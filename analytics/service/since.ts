@@ -1,20 +1,27 @@
 // How much a machine was used since an instant, in every unit a task may be counted in.
 import type { DuckDBConnection } from "@duckdb/node-api";
-import { ask, perform, question } from "../../shared/question.ts";
+import { quantileSorted } from "simple-statistics";
+import { ask, question } from "../../shared/question.ts";
 import { boundsOf, inTurn, rollupState } from "../hours/asked.ts";
-import { makeCover, makeStretches } from "../hours/build.ts";
 import { learnFactors, type MeterRate, type RunFactor } from "../hours/factors.ts";
 import { exactly, type Figure, figureOf, NORMAL_90, runFigure } from "./figures.ts";
+import { instantMs, type Measure, type PointSums, sumsSince } from "./sums.ts";
 import type { UseBasis } from "./tasks.ts";
 
-const pointsQuestion = question(import.meta.url, "./since-points.sql");
-const sumsQuestion = question(import.meta.url, "./since-sums.sql");
-const drawsQuestion = question(import.meta.url, "./since-draws.sql");
+const coveredQuestion = question(import.meta.url, "./covered.sql");
 const kindsQuestion = question(import.meta.url, "./kinds.sql");
 
 export interface Point {
   machine: string;
   from: Date;
+}
+
+export interface UseAsked {
+  asOf: Date;
+  /** IANA name of the workshop's time zone. */
+  zone: string;
+  /** false: from the sessions alone, whatever the roll-ups say. */
+  rollups?: boolean | undefined;
 }
 
 /** Use since a point, by basis; a basis that the machine can't be counted in is left out. */
@@ -30,26 +37,6 @@ export interface UseSince {
   sinceStart(machine: string): Use;
 }
 
-interface Sums {
-  point: number;
-  days: number;
-  sessions: number;
-  starts: number;
-  useDays: number;
-  enabledHours: number;
-  motorHours: number;
-  factoredHours: number;
-  loadHours: number;
-}
-
-interface Drawn {
-  point: number;
-  measure: string;
-  mean: number;
-  low: number;
-  high: number;
-}
-
 // A log shorter than this says too little of the time before it.
 const SHORTEST_LOG_DAYS = 14;
 const DAY = 86_400_000;
@@ -57,14 +44,14 @@ const DAY = 86_400_000;
 /** Works out the use of machines since many points at once. Points after `asOf` count as `asOf`. */
 export async function useSince(
   connection: DuckDBConnection,
-  { asOf, zone }: { asOf: Date; zone: string },
+  { asOf, zone, rollups = true }: UseAsked,
   points: readonly Point[],
 ): Promise<UseSince> {
   return inTurn(connection, async () => {
-    const state = await rollupState(connection, zone);
+    const state = rollups ? await rollupState(connection, zone) : null;
     const bounds = await boundsOf(connection, { asOf, zone }, state);
     const { factors, rates } = await learnFactors(connection, { machine: null, asOf, zone }, state, bounds);
-    const logFrom = new Date(bounds.log_from.replace(" ", "T").replace(/([+-]\d\d)$/, "$1:00"));
+    const logFrom = instantOf(bounds.log_from);
     const kinds = new Map(
       (await ask<{ machine: string; kind: string }>(connection, kindsQuestion)).map((row) => [row.machine, row.kind]),
     );
@@ -83,27 +70,16 @@ export async function useSince(
       want(machine, knownFrom(machine));
     }
     const all = [...wanted.values()];
-    const first = all.reduce((earliest, { from }) => Math.min(earliest, from.getTime()), asOf.getTime());
-    const from = new Date(Math.max(first, Math.min(logFrom.getTime(), asOf.getTime()))).toISOString();
     const known = { machine: null, asOf: asOf.toISOString(), logFrom: bounds.log_from, zone };
-    await makeCover(connection, known, state !== null);
-    await makeStretches(connection, [{ from, until: bounds.until_sharp }], known);
-    await perform(connection, pointsQuestion, {
-      points: JSON.stringify(all.map(({ point, machine, from }) => ({ point, machine, from: from.toISOString() }))),
-      as_of: asOf,
-      zone,
-    });
-    const sums = new Map((await ask<Sums>(connection, sumsQuestion, { zone })).map((row) => [row.point, row]));
-    const drawn = new Map<string, Drawn>();
-    for (const row of await ask<Drawn>(connection, drawsQuestion)) {
-      for (const measure of row.measure.split(" and ")) drawn.set(`${row.point} ${measure}`, row);
-    }
+    const sums = await sumsSince(connection, all, { known, state, bounds, asOf });
+    const covered = new Set((await ask<{ machine: string }>(connection, coveredQuestion)).map(({ machine }) => machine));
     const factorOf = new Map(factors.map((factor) => [factor.machine, factor]));
 
     const seen = (machine: string, from: Date): Use => {
       const point = wanted.get(pointKey(machine, from))!;
       const row = sums.get(point.point)!;
-      const of = (measure: string): Drawn | undefined => drawn.get(`${point.point} ${measure}`);
+      const of = (measure: Measure): readonly number[] | undefined =>
+        row.draws.get(measure === "factored" && !covered.has(machine) ? "enabled" : measure);
       return useOf(kinds.get(machine) ?? "stations", row, of, factorOf.get(machine), {
         hours: meteredHours(
           rates.filter((rate) => rate.machine === machine),
@@ -135,7 +111,7 @@ export async function useSince(
 
 const clamp = (from: Date, asOf: Date): Date => (from > asOf ? asOf : from);
 const pointKey = (machine: string, from: Date): string => `${from.getTime()} ${machine}`;
-const instantOf = (text: string): Date => new Date(text.replace(" ", "T").replace(/([+-]\d\d)$/, "$1:00"));
+const instantOf = (text: string): Date => new Date(instantMs(text));
 
 // The pace of a time nobody saw is taken to lie within these shares of the pace seen, eight times in ten.
 const PACE = { low: 0.65, high: 1.5 };
@@ -154,17 +130,19 @@ const atLeast = (known: Figure): Figure => ({ ...known, above: Number.POSITIVE_I
 
 function useOf(
   kind: string,
-  row: Sums,
-  drawn: (measure: string) => Drawn | undefined,
+  row: PointSums,
+  drawn: (measure: Measure) => readonly number[] | undefined,
   factor: RunFactor | undefined,
   { hours }: { hours: Figure | null },
 ): Use {
   const days = exactly(Math.max(0, row.days));
   if (kind === "meter") return { days, ...(hours === null ? {} : { hours }) };
-  const figure = (known: number, measure: string): Figure => {
+  const figure = (known: number, measure: Measure): Figure => {
     const extra = drawn(measure);
     if (extra === undefined) return exactly(known);
-    return figureOf({ low: known + extra.low, best: known + extra.mean, high: known + extra.high });
+    const sorted = [...extra].sort((a, b) => a - b);
+    const best = known + sorted.reduce((sum, hours) => sum + hours, 0) / sorted.length;
+    return figureOf({ low: known + quantileSorted(sorted, 0.1), best, high: known + quantileSorted(sorted, 0.9) });
   };
   return {
     days,

@@ -6,7 +6,7 @@ import { cautionsFor } from "./cautions.ts";
 import { type Count, countOf, type Found, foundAtInspection, limitsNow, type Stint } from "./counts.ts";
 import { between, exactly, type Figure, figureOf, less, plus, rangeOfFigure } from "./figures.ts";
 import { readingTrend } from "./readings.ts";
-import { type Point, type Use, type UseSince, useSince } from "./since.ts";
+import { type Point, type Use, type UseAsked, type UseSince, useSince } from "./since.ts";
 import { loadRecords, loadTasks, partKeyOf, type ServiceRecord, type Task, type UseBasis } from "./tasks.ts";
 
 export interface UsedBy {
@@ -50,7 +50,7 @@ export interface UsedTask {
 /** Every task of the workshop file with what is used up of it, in the file's order; what was not known at `asOf` doesn't count. */
 export async function usedSoFar(
   connection: DuckDBConnection,
-  { asOf, zone }: { asOf: Date; zone: string },
+  { asOf, zone, rollups }: UseAsked,
 ): Promise<{ tasks: UsedTask[]; use: UseSince }> {
   const { tasks, records } = await inTurn(connection, async () => ({
     tasks: await loadTasks(connection),
@@ -69,7 +69,7 @@ export async function usedSoFar(
       from === null ? [] : [{ machine: task.machine, from }],
     ),
   ]);
-  const use = await useSince(connection, { asOf, zone }, points);
+  const use = await useSince(connection, { asOf, zone, rollups }, points);
   return {
     use,
     tasks: counted.map(({ task, siblings, records: own, count }): UsedTask => {

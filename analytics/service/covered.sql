@@ -1,0 +1,3 @@
+-- Machines where motor events tell.
+-- Gives: machine varchar.
+SELECT DISTINCT machine AS "machine" FROM hours_cover;
