@@ -5,7 +5,7 @@ import { ask, question } from "../../shared/question.ts";
 import { boundsOf, inTurn, rollupState } from "../hours/asked.ts";
 import { learnFactors, type MeterRate, type RunFactor } from "../hours/factors.ts";
 import { exactly, type Figure, figureOf, NORMAL_90, runFigure } from "./figures.ts";
-import { instantMs, type Measure, type PointSums, sumsSince } from "./sums.ts";
+import { instantMs, type Measure, type PointSums, sumsSince, type Wanted } from "./sums.ts";
 import type { UseBasis } from "./tasks.ts";
 
 const coveredQuestion = question(import.meta.url, "./covered.sql");
@@ -14,6 +14,8 @@ const kindsQuestion = question(import.meta.url, "./kinds.sql");
 export interface Point {
   machine: string;
   from: Date;
+  /** Whether days of use are wanted, which take longer than the rest. */
+  isByUseDays?: boolean | undefined;
 }
 
 export interface UseAsked {
@@ -60,14 +62,16 @@ export async function useSince(
       return kinds.get(machine) === "meter" && first ? instantOf(first.from) : logFrom;
     };
 
-    const wanted = new Map<string, Point & { point: number }>();
-    const want = (machine: string, from: Date): void => {
+    const wanted = new Map<string, Wanted>();
+    const want = (machine: string, from: Date, isByUseDays: boolean): void => {
       const key = pointKey(machine, from);
-      if (!wanted.has(key)) wanted.set(key, { point: wanted.size, machine, from });
+      const known = wanted.get(key);
+      if (known === undefined) wanted.set(key, { point: wanted.size, machine, from, isByUseDays });
+      else known.isByUseDays ||= isByUseDays;
     };
-    for (const { machine, from } of points) {
-      want(machine, clamp(from, asOf));
-      want(machine, knownFrom(machine));
+    for (const { machine, from, isByUseDays = false } of points) {
+      want(machine, clamp(from, asOf), isByUseDays);
+      want(machine, clamp(knownFrom(machine), asOf), isByUseDays);
     }
     const all = [...wanted.values()];
     const known = { machine: null, asOf: asOf.toISOString(), logFrom: bounds.log_from, zone };
@@ -80,13 +84,14 @@ export async function useSince(
       const row = sums.get(point.point)!;
       const of = (measure: Measure): readonly number[] | undefined =>
         row.draws.get(measure === "factored" && !covered.has(machine) ? "enabled" : measure);
-      return useOf(kinds.get(machine) ?? "stations", row, of, factorOf.get(machine), {
-        hours: meteredHours(
-          rates.filter((rate) => rate.machine === machine),
-          from,
-          asOf,
-        ),
-      });
+      const metered = meteredHours(
+        rates.filter((rate) => rate.machine === machine),
+        from,
+        asOf,
+      );
+      const use = useOf(kinds.get(machine) ?? "stations", row, of, factorOf.get(machine), { hours: metered });
+      if (!point.isByUseDays) delete use["use-days"];
+      return use;
     };
     const since = (machine: string, from: Date): Use => {
       const point = clamp(from, asOf);

@@ -9,6 +9,7 @@ const pointsMade = question(import.meta.url, "./points-made.sql");
 const sumsQuestion = question(import.meta.url, "./since-sums.sql");
 const drawsQuestion = question(import.meta.url, "./since-draws.sql");
 const rolledSums = question(import.meta.url, "./rolled-sums.sql");
+const rolledDays = question(import.meta.url, "./rolled-days.sql");
 const rolledDraws = question(import.meta.url, "./rolled-draws.sql");
 const binsQuestion = question(import.meta.url, "./bins.sql");
 
@@ -45,8 +46,8 @@ type Drawn = { point: number; measure: Measure; hours: { items: number[] } | num
 const nothing: Sums = { sessions: 0, starts: 0, useDays: 0, enabledHours: 0, motorHours: 0, factoredHours: 0, loadHours: 0 };
 const names = Object.keys(nothing) as (keyof Sums)[];
 
-function adding(onto: PointSums, more: Sums): void {
-  for (const name of names) onto[name] += more[name];
+function adding(onto: PointSums, more: Partial<Sums>): void {
+  for (const name of names) onto[name] += more[name] ?? 0;
 }
 function addingDraws(onto: PointSums, measure: Measure, hours: readonly number[]): void {
   const known = onto.draws.get(measure);
@@ -57,6 +58,8 @@ export interface Wanted {
   point: number;
   machine: string;
   from: Date;
+  /** Whether days of use are wanted; else they are not counted everywhere. */
+  isByUseDays: boolean;
 }
 
 /** Sums by number of the point. `state` null: from the sessions alone. hours_cover is made here. */
@@ -91,11 +94,17 @@ export async function sumsSince(
   }
 
   const until = rolled.last;
-  for (const { point, ...row } of await ask<Sums & { point: number }>(connection, rolledSums, { until })) {
+  for (const { point, ...row } of await ask<Omit<Sums, "useDays"> & { point: number }>(connection, rolledSums, { until })) {
     adding(sums.get(point)!, row);
   }
-  const until_month = bounds.months?.last ?? "1900-01-01";
-  for (const row of await ask<Drawn>(connection, rolledDraws, { until, until_month })) {
+  const byUseDays = points.filter(({ isByUseDays }) => isByUseDays).map(({ point }) => point);
+  if (byUseDays.length > 0) {
+    const counted = { until, points: JSON.stringify(byUseDays) };
+    for (const { point, useDays } of await ask<{ point: number; useDays: number }>(connection, rolledDays, counted)) {
+      adding(sums.get(point)!, { useDays });
+    }
+  }
+  for (const row of await ask<Drawn>(connection, rolledDraws, { until })) {
     addingDraws(sums.get(row.point)!, row.measure, listOf(row.hours));
   }
   // What is left of the point's own day, where whole days follow it; behind the last rolled-up day everything.
@@ -124,21 +133,21 @@ export async function sumsSince(
 
 const listOf = (hours: Drawn["hours"]): number[] => (Array.isArray(hours) ? hours : hours.items);
 
-interface Partial extends Sums {
+interface PartDay extends Sums {
   draws: Map<Measure, number[]>;
 }
 
 const partialKey = (machine: string, from: string): string => `${from} ${machine}`;
 
 // A day that is past and rolled up changes only with what its stretch of thirty days, or the one before, was made from.
-const remembered = new Map<string, Partial>();
+const remembered = new Map<string, PartDay>();
 const MOST_REMEMBERED = 20_000;
 const BIN_MS = 30 * 86_400_000;
 
 /** What is left of each point's own local day. */
-async function partialDays(connection: DuckDBConnection, points: readonly Made[], known: Known): Promise<Map<string, Partial>> {
+async function partialDays(connection: DuckDBConnection, points: readonly Made[], known: Known): Promise<Map<string, PartDay>> {
   const marks = new Map((await ask<{ bin: number; mark: string }>(connection, binsQuestion)).map(({ bin, mark }) => [bin, mark]));
-  const answer = new Map<string, Partial>();
+  const answer = new Map<string, PartDay>();
   const missing: Made[] = [];
   const rememberedKey = ({ machine, from_at }: Made): string => {
     const bin = Math.floor(instantMs(from_at) / BIN_MS);
@@ -152,7 +161,7 @@ async function partialDays(connection: DuckDBConnection, points: readonly Made[]
   }
   if (missing.length === 0) return answer;
   await makeStretches(connection, windowsByDay(missing), known);
-  const byPoint = new Map(missing.map((made) => [made.point, { made, part: { ...nothing, draws: new Map() } as Partial }]));
+  const byPoint = new Map(missing.map((made) => [made.point, { made, part: { ...nothing, draws: new Map() } as PartDay }]));
   for (const { point, ...row } of await ask<Sums & { point: number }>(connection, sumsQuestion, {
     zone: known.zone,
     within: true,

@@ -63,12 +63,11 @@ export async function usedSoFar(
     const own = recordsByPart.get(partKeyOf(task)) ?? [];
     return { task, siblings, records: own, count: countOf(task, siblings, own) };
   });
-  const points = counted.flatMap(({ task, count }): Point[] => [
-    { machine: task.machine, from: asOf },
-    ...[count.from, count.until, ...count.earlier.flatMap(({ from, until }) => [from, until])].flatMap((from) =>
-      from === null ? [] : [{ machine: task.machine, from }],
-    ),
-  ]);
+  const points = counted.flatMap(({ task, count }): Point[] => {
+    const isByUseDays = task.limits.some(({ basis }) => basis === "use-days");
+    const instants = [asOf, count.from, count.until, ...count.earlier.flatMap(({ from, until }) => [from, until])];
+    return instants.flatMap((from) => (from === null ? [] : [{ machine: task.machine, from, isByUseDays }]));
+  });
   const use = await useSince(connection, { asOf, zone, rollups }, points);
   return {
     use,
