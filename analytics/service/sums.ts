@@ -1,4 +1,5 @@
 // Sums of use since many points: from the sessions themselves, or from rolled-up days and what is left around them.
+import { createHash } from "node:crypto";
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { ask, perform, question } from "../../shared/question.ts";
 import type { Bounds, RollupState, Window } from "../hours/asked.ts";
@@ -46,14 +47,6 @@ type Drawn = { point: number; measure: Measure; hours: { items: number[] } | num
 const nothing: Sums = { sessions: 0, starts: 0, useDays: 0, enabledHours: 0, motorHours: 0, factoredHours: 0, loadHours: 0 };
 const names = Object.keys(nothing) as (keyof Sums)[];
 
-function adding(onto: PointSums, more: Partial<Sums>): void {
-  for (const name of names) onto[name] += more[name] ?? 0;
-}
-function addingDraws(onto: PointSums, measure: Measure, hours: readonly number[]): void {
-  const known = onto.draws.get(measure);
-  onto.draws.set(measure, known ? known.map((figure, world) => figure + hours[world]!) : [...hours]);
-}
-
 export interface Wanted {
   point: number;
   machine: string;
@@ -68,117 +61,137 @@ export async function sumsSince(
   points: readonly Wanted[],
   { known, state, bounds, asOf }: { known: Known; state: RollupState | null; bounds: Bounds; asOf: Date },
 ): Promise<Map<number, PointSums>> {
-  await perform(connection, pointsQuestion, {
-    points: JSON.stringify(points.map(({ point, machine, from }) => ({ point, machine, from: from.toISOString() }))),
-    as_of: asOf,
-    log_from: bounds.log_from,
-    zone: known.zone,
-  });
+  await makePoints(
+    connection,
+    points.map(({ point, machine, from }) => ({ point, machine, from: from.toISOString() })),
+    { known, asOf, logFrom: bounds.log_from },
+  );
   await makeCover(connection, known, state !== null);
   const made = await ask<Made>(connection, pointsMade);
   const sums = new Map(made.map(({ point, days }) => [point, { ...nothing, days, draws: new Map() } satisfies PointSums]));
-  const add = async (within: boolean): Promise<void> => {
-    for (const { point, ...row } of await ask<Sums & { point: number }>(connection, sumsQuestion, { zone: known.zone, within })) {
-      adding(sums.get(point)!, row);
-    }
-    for (const row of await ask<Drawn>(connection, drawsQuestion, { within })) {
-      addingDraws(sums.get(row.point)!, row.measure, listOf(row.hours));
-    }
-  };
   const rolled = bounds.days;
   if (state === null || rolled === null) {
     const first = made.reduce((least, { from_at }) => (from_at < least ? from_at : least), bounds.until_sharp);
     await makeStretches(connection, [{ from: first, until: bounds.until_sharp }], known);
-    await add(false);
+    for (const [point, part] of await partsMade(connection, known.zone, false)) addingPart(sums.get(point)!, part);
     return sums;
   }
 
+  // Whole rolled-up days and what is left of the point's own day change only with the roll-ups; behind them everything may.
   const until = rolled.last;
-  for (const { point, ...row } of await ask<Omit<Sums, "useDays"> & { point: number }>(connection, rolledSums, { until })) {
-    adding(sums.get(point)!, row);
-  }
-  const byUseDays = points.filter(({ isByUseDays }) => isByUseDays).map(({ point }) => point);
-  if (byUseDays.length > 0) {
-    const counted = { until, points: JSON.stringify(byUseDays) };
-    for (const { point, useDays } of await ask<{ point: number; useDays: number }>(connection, rolledDays, counted)) {
-      adding(sums.get(point)!, { useDays });
-    }
-  }
-  for (const row of await ask<Drawn>(connection, rolledDraws, { until })) {
-    addingDraws(sums.get(row.point)!, row.measure, listOf(row.hours));
-  }
-  // What is left of the point's own day, where whole days follow it; behind the last rolled-up day everything.
   const early = made.filter(({ next_day }) => next_day.slice(0, 10) < until);
-  const partial = await partialDays(connection, early, known);
-  for (const { point, machine, from_at } of early) {
-    const part = partial.get(partialKey(machine, from_at));
-    if (part === undefined) continue;
-    adding(sums.get(point)!, part);
-    for (const [measure, hours] of part.draws) addingDraws(sums.get(point)!, measure, hours);
-  }
   const late = made.filter(({ next_day }) => next_day.slice(0, 10) >= until);
+  const wantsDays = new Set(points.filter(({ isByUseDays }) => isByUseDays).map(({ point }) => point));
+  const rolledParts = await rolledSince(connection, early, wantsDays, until, { known, asOf, logFrom: bounds.log_from });
+  for (const [point, part] of rolledParts) addingPart(sums.get(point)!, part);
+
+  // The same for all early points of a machine, so it is asked once for each.
+  const machines = [...new Set(early.map(({ machine }) => machine))];
   const tailFrom = late.reduce((least, { from_at }) => (from_at < least ? from_at : least), rolled.until);
-  const earlyPoints = early.map(({ point, machine }) => ({ point, machine, from: rolled.until }));
-  const latePoints = late.map(({ point, machine, from_at }) => ({ point, machine, from: from_at }));
-  await perform(connection, pointsQuestion, {
-    points: JSON.stringify([...earlyPoints, ...latePoints]),
-    as_of: asOf,
-    log_from: bounds.log_from,
-    zone: known.zone,
-  });
+  await makePoints(
+    connection,
+    [
+      ...machines.map((machine, i) => ({ point: -1 - i, machine, from: rolled.until })),
+      ...late.map(({ point, machine, from_at }) => ({ point, machine, from: from_at })),
+    ],
+    { known, asOf, logFrom: bounds.log_from },
+  );
   await makeStretches(connection, [{ from: tailFrom, until: bounds.until_sharp }], known);
-  await add(false);
+  const tails = await partsMade(connection, known.zone, false);
+  for (const { point } of late) addingPart(sums.get(point)!, tails.get(point));
+  for (const { point, machine } of early) addingPart(sums.get(point)!, tails.get(-1 - machines.indexOf(machine)));
   return sums;
 }
 
-const listOf = (hours: Drawn["hours"]): number[] => (Array.isArray(hours) ? hours : hours.items);
+interface Asked {
+  known: Known;
+  asOf: Date;
+  logFrom: string;
+}
 
-interface PartDay extends Sums {
+async function makePoints(
+  connection: DuckDBConnection,
+  points: readonly { point: number; machine: string; from: string }[],
+  { known, asOf, logFrom }: Asked,
+): Promise<void> {
+  await perform(connection, pointsQuestion, { points: JSON.stringify(points), as_of: asOf, log_from: logFrom, zone: known.zone });
+}
+
+interface Part extends Sums {
   draws: Map<Measure, number[]>;
 }
 
-const partialKey = (machine: string, from: string): string => `${from} ${machine}`;
-
-// A day that is past and rolled up changes only with what its stretch of thirty days, or the one before, was made from.
-const remembered = new Map<string, PartDay>();
-const MOST_REMEMBERED = 20_000;
-const BIN_MS = 30 * 86_400_000;
-
-/** What is left of each point's own local day. */
-async function partialDays(connection: DuckDBConnection, points: readonly Made[], known: Known): Promise<Map<string, PartDay>> {
-  const marks = new Map((await ask<{ bin: number; mark: string }>(connection, binsQuestion)).map(({ bin, mark }) => [bin, mark]));
-  const answer = new Map<string, PartDay>();
-  const missing: Made[] = [];
-  const rememberedKey = ({ machine, from_at }: Made): string => {
-    const bin = Math.floor(instantMs(from_at) / BIN_MS);
-    return [marks.get(bin - 1), marks.get(bin), marks.get(bin + 1), from_at, machine].join(" ");
-  };
-  for (const made of points) {
-    if (made.from_at === made.next_at) continue;
-    const part = remembered.get(rememberedKey(made));
-    if (part) answer.set(partialKey(made.machine, made.from_at), part);
-    else missing.push(made);
+function addingPart(onto: PointSums, part: Part | undefined): void {
+  if (part === undefined) return;
+  for (const name of names) onto[name] += part[name];
+  for (const [measure, hours] of part.draws) {
+    const known = onto.draws.get(measure);
+    onto.draws.set(measure, known ? known.map((figure, world) => figure + hours[world]!) : hours);
   }
-  if (missing.length === 0) return answer;
-  await makeStretches(connection, windowsByDay(missing), known);
-  const byPoint = new Map(missing.map((made) => [made.point, { made, part: { ...nothing, draws: new Map() } as PartDay }]));
-  for (const { point, ...row } of await ask<Sums & { point: number }>(connection, sumsQuestion, {
-    zone: known.zone,
-    within: true,
-  })) {
-    const found = byPoint.get(point);
-    if (found) Object.assign(found.part, row);
-  }
-  for (const row of await ask<Drawn>(connection, drawsQuestion, { within: true })) {
-    byPoint.get(row.point)?.part.draws.set(row.measure, listOf(row.hours));
-  }
-  for (const { made, part } of byPoint.values()) {
-    answer.set(partialKey(made.machine, made.from_at), part);
-    if (remembered.size >= MOST_REMEMBERED) remembered.delete(remembered.keys().next().value!);
-    remembered.set(rememberedKey(made), part);
-  }
-  return answer;
 }
+
+/** What hours_stretch holds for the points of service_point, by point. */
+async function partsMade(connection: DuckDBConnection, zone: string, within: boolean): Promise<Map<number, Part>> {
+  const parts = new Map<number, Part>();
+  for (const { point, ...row } of await ask<Sums & { point: number }>(connection, sumsQuestion, { zone, within })) {
+    parts.set(point, { ...row, draws: new Map() });
+  }
+  for (const row of await ask<Drawn>(connection, drawsQuestion, { within })) {
+    parts.get(row.point)?.draws.set(row.measure, listOf(row.hours));
+  }
+  return parts;
+}
+
+// What was worked out from one state of the roll-ups, by point; of the last states asked for.
+const remembered = new Map<string, Map<string, Part>>();
+const MOST_STATES = 4;
+
+/** Use in rolled-up days since each point, the rest of its own day included. */
+async function rolledSince(
+  connection: DuckDBConnection,
+  points: readonly Made[],
+  wantsDays: ReadonlySet<number>,
+  until: string,
+  asked: Asked,
+): Promise<Map<number, Part>> {
+  const bins = await ask<{ bin: number; mark: string }>(connection, binsQuestion);
+  const state = createHash("sha256")
+    .update(JSON.stringify([until, bins]))
+    .digest("hex");
+  const known = remembered.get(state) ?? new Map<string, Part>();
+  remembered.delete(state);
+  remembered.set(state, known);
+  if (remembered.size > MOST_STATES) remembered.delete(remembered.keys().next().value!);
+  const keyOf = ({ point, machine, from_at }: Made): string => `${from_at} ${wantsDays.has(point)} ${machine}`;
+  const missing = points.filter((made) => !known.has(keyOf(made)));
+  if (missing.length > 0) {
+    await makePoints(
+      connection,
+      missing.map(({ point, machine, from_at }) => ({ point, machine, from: from_at })),
+      asked,
+    );
+    const sums = new Map(missing.map(({ point }) => [point, { ...nothing, days: 0, draws: new Map() } as PointSums]));
+    for (const { point, ...row } of await ask<Omit<Sums, "useDays"> & { point: number }>(connection, rolledSums, { until })) {
+      addingPart(sums.get(point)!, { ...nothing, ...row, draws: new Map() });
+    }
+    const counted = missing.filter(({ point }) => wantsDays.has(point)).map(({ point }) => point);
+    if (counted.length > 0) {
+      const listed = { until, points: JSON.stringify(counted) };
+      for (const { point, useDays } of await ask<{ point: number; useDays: number }>(connection, rolledDays, listed)) {
+        sums.get(point)!.useDays += useDays;
+      }
+    }
+    for (const row of await ask<Drawn>(connection, rolledDraws, { until })) {
+      sums.get(row.point)!.draws.set(row.measure, listOf(row.hours));
+    }
+    await makeStretches(connection, windowsByDay(missing), asked.known);
+    for (const [point, part] of await partsMade(connection, asked.known.zone, true)) addingPart(sums.get(point)!, part);
+    for (const made of missing) known.set(keyOf(made), sums.get(made.point)!);
+  }
+  return new Map(points.map((made) => [made.point, known.get(keyOf(made))!]));
+}
+
+const listOf = (hours: Drawn["hours"]): number[] => (Array.isArray(hours) ? hours : hours.items);
 
 /** One window for each local day, from the earliest point in it; windows never overlap. */
 function windowsByDay(points: readonly Made[]): Window[] {
