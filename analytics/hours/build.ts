@@ -6,6 +6,7 @@ import type { Window } from "./asked.ts";
 const cover = question(import.meta.url, "./cover.sql");
 const coverStored = question(import.meta.url, "./cover-stored.sql");
 const slots = question(import.meta.url, "./slots.sql");
+const stretchTable = question(import.meta.url, "./stretch-table.sql");
 const stretches = question(import.meta.url, "./stretches.sql");
 const stretchesDriven = question(import.meta.url, "./stretches-driven.sql");
 const stretchesAlways = question(import.meta.url, "./stretches-always.sql");
@@ -94,13 +95,12 @@ export async function makeStretches(
   const [sources] = await ask<{ always_on: number; motors: number; drivers: number }>(connection, sourcesQuestion);
   const feeds = sources!.drivers === 0 ? [] : feedsOf(machine, await ask<Driver>(connection, driversQuestion));
   const listed = JSON.stringify(windows);
-  await perform(connection, stretches, {
-    windows: listed,
-    machines: machine === null ? null : JSON.stringify([machine, ...feeds.map(({ driver }) => driver)]),
-    asked: machine,
-    margin_seconds: Math.max(0, ...feeds.map(({ runOn }) => runOn)),
-    as_of: asOf,
-  });
+  const machines = machine === null ? null : JSON.stringify([machine, ...feeds.map(({ driver }) => driver)]);
+  const margin = Math.max(0, ...feeds.map(({ runOn }) => runOn));
+  await perform(connection, stretchTable);
+  for (const window of windows) {
+    await perform(connection, stretches, { ...window, machines, asked: machine, margin_seconds: margin, as_of: asOf });
+  }
   if (feeds.length > 0) await perform(connection, stretchesDriven, { feeds: JSON.stringify(feeds), as_of: asOf });
   if (sources!.always_on > 0) {
     await perform(connection, stretchesAlways, { windows: listed, asked: machine, as_of: asOf, log_from: logFrom });

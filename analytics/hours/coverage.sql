@@ -44,10 +44,10 @@ alive AS (
     s.station,
     s.day,
     0 AS events,
-    epoch_us(least(s.until_at, f.starts_at) - greatest(s.from_at, e.starts_at)) / 1e6 AS seconds,
+    (epoch_us(least(s.until_at, f.starts_at)) - epoch_us(greatest(s.from_at, e.starts_at))) / 1e6 AS seconds,
     CASE
       WHEN s.last_at > s.first_at
-        THEN s.signs * epoch_us(least(s.until_at, f.starts_at) - greatest(s.from_at, e.starts_at)) / epoch_us(s.last_at - s.first_at)
+        THEN s.signs * (epoch_us(least(s.until_at, f.starts_at)) - epoch_us(greatest(s.from_at, e.starts_at))) / (epoch_us(s.last_at) - epoch_us(s.first_at))
       ELSE s.signs
     END AS signs
   FROM stretch_day s

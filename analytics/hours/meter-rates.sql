@@ -53,7 +53,7 @@ overlap AS (
       WHEN 'month' THEN date_trunc('month', s.label)
     END::timestamp AS bucket,
     CASE WHEN $by = 'hour-of-week' THEN ((isodow(s.label) - 1) * 24 + hour(s.label))::integer END AS hour_of_week,
-    epoch_us(least(s.until_at, r.until_at, $until::timestamptz) - greatest(s.from_at, r.from_at, $from::timestamptz)) / 3.6e9 AS hours
+    (epoch_us(least(s.until_at, r.until_at, $until::timestamptz)) - epoch_us(greatest(s.from_at, r.from_at, $from::timestamptz))) / 3.6e9 AS hours
   FROM rate r
   JOIN slot s ON s.from_at < least(r.until_at, $until::timestamptz) AND s.until_at > greatest(r.from_at, $from::timestamptz)
 ),
@@ -68,7 +68,7 @@ SELECT
   hour_of_week,
   sum(rate * hours) AS metered_hours,
   sum(CASE
-    WHEN closed THEN variance * hours * greatest(0, 1 - hours / (epoch_us(until_at - from_at) / 3.6e9))
+    WHEN closed THEN variance * hours * greatest(0, 1 - hours / ((epoch_us(until_at) - epoch_us(from_at)) / 3.6e9))
     ELSE variance * hours + rate_variance * hours ** 2
   END) AS metered_variance
 FROM per_reading

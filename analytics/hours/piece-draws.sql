@@ -28,8 +28,8 @@ timed AS (
     c.measure,
     c.weight,
     c.draws,
-    epoch_us(greatest(c.from_at, slot.from_at) - c.base_at) / 1e6 AS from_seconds,
-    epoch_us(least(c.until_at, slot.until_at) - c.base_at) / 1e6 AS until_seconds
+    (epoch_us(greatest(c.from_at, slot.from_at)) - epoch_us(c.base_at)) / 1e6 AS from_seconds,
+    (epoch_us(least(c.until_at, slot.until_at)) - epoch_us(c.base_at)) / 1e6 AS until_seconds
   FROM cut c
   JOIN hours_slot slot ON slot.label = c.label
 )

@@ -34,7 +34,7 @@ timed AS (
     c.measure,
     CASE WHEN c.label = c.first_label THEN c.sessions ELSE 0 END AS sessions,
     CASE WHEN c.label = c.first_label THEN c.starts ELSE 0 END AS starts,
-    c.weight * greatest(0, epoch_us(least(c.until_at, slot.until_at) - greatest(c.from_at, slot.from_at))) / 1e6 AS seconds
+    c.weight * greatest(0, (epoch_us(least(c.until_at, slot.until_at)) - epoch_us(greatest(c.from_at, slot.from_at)))) / 1e6 AS seconds
   FROM cut c
   JOIN hours_slot slot ON slot.label = c.label
 ),

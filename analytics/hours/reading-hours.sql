@@ -13,8 +13,8 @@ part AS (
     r.until_at,
     s.weight,
     s.draws,
-    epoch_us(greatest(s.from_at, r.from_at) - s.base_at) / 1e6 AS from_seconds,
-    epoch_us(least(s.until_at, r.until_at) - s.base_at) / 1e6 AS until_seconds
+    (epoch_us(greatest(s.from_at, r.from_at)) - epoch_us(s.base_at)) / 1e6 AS from_seconds,
+    (epoch_us(least(s.until_at, r.until_at)) - epoch_us(s.base_at)) / 1e6 AS until_seconds
   FROM reading r
   JOIN hours_stretch s ON s.machine = $machine::varchar AND s.measure = 'enabled' AND s.from_at < r.until_at AND s.until_at > r.from_at
 )

@@ -10,9 +10,9 @@ SELECT
   CASE WHEN ended_at <= $as_of::timestamptz THEN ended_at END AS "end",
   least(end_best, $as_of::timestamptz) AS "endBest",
   CASE WHEN end_high > $as_of::timestamptz THEN 'open' ELSE ended END AS ended,
-  epoch_us(least(end_low, $as_of::timestamptz) - started_at) / 3.6e9 AS hours_low,
-  epoch_us(least(end_best, $as_of::timestamptz) - started_at) / 3.6e9 AS hours_best,
-  epoch_us(least(end_high, $as_of::timestamptz) - started_at) / 3.6e9 AS hours_high
+  (epoch_us(least(end_low, $as_of::timestamptz)) - epoch_us(started_at)) / 3.6e9 AS hours_low,
+  (epoch_us(least(end_best, $as_of::timestamptz)) - epoch_us(started_at)) / 3.6e9 AS hours_best,
+  (epoch_us(least(end_high, $as_of::timestamptz)) - epoch_us(started_at)) / 3.6e9 AS hours_high
 FROM session
 WHERE started_at <= $as_of::timestamptz
   AND ($machine::varchar IS NULL OR machine = $machine::varchar)

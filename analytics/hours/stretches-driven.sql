@@ -83,8 +83,8 @@ reach AS (
     i.until_at,
     t.world,
     max(least(
-      epoch_us(t.base_at - i.until_at) / 1e6 + t.draws[t.world] + t.run_on,
-      CASE WHEN isfinite(i.next_from) THEN epoch_us(i.next_from - i.until_at) / 1e6 ELSE 'infinity'::double END
+      (epoch_us(t.base_at) - epoch_us(i.until_at)) / 1e6 + t.draws[t.world] + t.run_on,
+      CASE WHEN isfinite(i.next_from) THEN (epoch_us(i.next_from) - epoch_us(i.until_at)) / 1e6 ELSE 'infinity'::double END
     )) AS seconds
   FROM island i
   JOIN (SELECT *, unnest(range(1, len(draws) + 1)) AS world FROM fed WHERE draws IS NOT NULL) t

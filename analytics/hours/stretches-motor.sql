@@ -13,9 +13,9 @@ turned AS (
     coalesce(t.stopped_at, t.stop_best) AS best_at,
     t.stopped_at IS NULL AND t.stop_low < t.stop_high AS is_unseen,
     CASE WHEN t.stopped_at IS NULL THEN t.stop_high ELSE t.stopped_at END AS last_at,
-    epoch_us(t.stop_low - t.started_at) / 1e6 AS low_seconds,
-    epoch_us(t.stop_best - t.started_at) / 1e6 AS best_seconds,
-    epoch_us(t.stop_high - t.started_at) / 1e6 AS high_seconds,
+    (epoch_us(t.stop_low) - epoch_us(t.started_at)) / 1e6 AS low_seconds,
+    (epoch_us(t.stop_best) - epoch_us(t.started_at)) / 1e6 AS best_seconds,
+    (epoch_us(t.stop_high) - epoch_us(t.started_at)) / 1e6 AS high_seconds,
     (hash(t.machine || epoch_us(t.started_at)) % 10000)::integer AS luck,
     w.from_at AS window_from,
     w.until_at AS window_until

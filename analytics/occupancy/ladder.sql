@@ -7,8 +7,8 @@ SELECT
   scope,
   id,
   in_use,
-  sum(epoch_us(next_at - at_time)) / 1e6 AS open_seconds,
-  coalesce(sum(epoch_us(next_at - at_time)) FILTER ("full"), 0) / 1e6 AS full_seconds
+  sum((epoch_us(next_at) - epoch_us(at_time))) / 1e6 AS open_seconds,
+  coalesce(sum((epoch_us(next_at) - epoch_us(at_time))) FILTER ("full"), 0) / 1e6 AS full_seconds
 FROM occupancy_state
 WHERE open
 GROUP BY label, scope, id, in_use;

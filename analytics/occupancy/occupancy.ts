@@ -75,7 +75,7 @@ async function answerOccupancy(
     ({ from, until: end }) => from < end,
   );
   await perform(connection, slotsQuestion, { windows: JSON.stringify(windows) });
-  await makeOccupancy(connection, { asOf: asOf.toISOString(), zone });
+  await makeOccupancy(connection, windows, { asOf: asOf.toISOString(), zone });
   const days = { day_from: bounds.days?.first ?? null, day_until: bounds.days?.last ?? null };
   const rungs = await ask<Rung>(connection, answerQuestion, days);
   const peaks = await ask<Peak>(connection, peaksQuestion, days);

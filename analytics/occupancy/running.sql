@@ -1,13 +1,9 @@
--- Makes the temporary table occupancy_running: sessions within each slot of occupancy_slot, clipped to it, by their best ends; a
+-- Adds to occupancy_running the sessions of one window within each slot of occupancy_slot, clipped to it, by their best ends; a
 -- session of no length is left out. A badge that the roster knows counts as its person (the one whose validity began last before
 -- the session), another as itself, a session without badge as somebody of its own.
--- $as_of timestamptz · $zone IANA name.
--- Gives the table: label timestamp, machine varchar, person varchar, from_at, until_at timestamptz.
-CREATE OR REPLACE TEMP TABLE occupancy_running AS
-WITH reach AS (
-  SELECT min(from_at) AS from_at, max(until_at) AS until_at FROM occupancy_slot
-),
-holder AS (
+-- $from, $until timestamptz: the window · $as_of timestamptz · $zone IANA name.
+INSERT INTO occupancy_running
+WITH holder AS (
   SELECT
     badge,
     'person:' || person AS person,
@@ -19,12 +15,13 @@ holder AS (
 known AS (
   SELECT session_id, machine, badge, started_at, least(coalesce(ended_at, end_best), $as_of::timestamptz) AS until_at
   FROM session
-  WHERE started_at < (SELECT until_at FROM reach) AND end_high > (SELECT from_at FROM reach)
+  WHERE started_at < $until::timestamptz AND end_high > $from::timestamptz
 ),
 within_slot AS (
   SELECT k.*, slot.label, greatest(k.started_at, slot.from_at) AS slot_from, least(k.until_at, slot.until_at) AS slot_until
   FROM known k
   JOIN occupancy_slot slot ON k.started_at < slot.until_at AND k.until_at > slot.from_at
+    AND slot.from_at < $until::timestamptz AND slot.until_at > $from::timestamptz
 )
 SELECT
   w.label,

@@ -23,11 +23,11 @@ open_time AS (
   SELECT coalesce(
     CASE
       WHEN EXISTS (FROM opening) THEN (
-        SELECT sum(epoch_us(least(until_at, $until::timestamptz) - greatest(from_at, $from::timestamptz))) / 3.6e9
+        SELECT sum((epoch_us(least(until_at, $until::timestamptz)) - epoch_us(greatest(from_at, $from::timestamptz)))) / 3.6e9
         FROM opening
         WHERE from_at < $until::timestamptz AND until_at > $from::timestamptz
       )
-      ELSE greatest(0, epoch_us($until::timestamptz - $from::timestamptz)) / 3.6e9
+      ELSE greatest(0, (epoch_us($until::timestamptz) - epoch_us($from::timestamptz))) / 3.6e9
     END,
     0
   ) AS open_hours

@@ -98,6 +98,7 @@ async function refresh(connection: DuckDBConnection, zone: string): Promise<Refr
   const stale = months.filter((month) => month.stale);
   for (const chunk of await chunksOf(connection, stale, months.length)) await rollUpMonths(connection, chunk, known, everything);
   await rollUpWeeks(connection, stale);
+  if (everything) await sortByTier(connection);
   await rollUpReadings(connection, changes, known);
   await connection.run("DELETE FROM rollup_bin");
   await perform(connection, keepBins);
@@ -149,7 +150,7 @@ async function rollUpMonths(connection: DuckDBConnection, months: readonly Month
   await perform(connection, numberPersons);
   for (const fill of fillMonth) await perform(connection, fill);
   await perform(connection, occupancyDays, { from: first.from_at, until: last.until_at });
-  await makeOccupancy(connection, known);
+  await makeOccupancy(connection, windows, known);
   for (const fill of fillDays) await perform(connection, fill);
 }
 
@@ -173,6 +174,16 @@ async function rollUpWeeks(connection: DuckDBConnection, stale: readonly Month[]
     }
     for (const fill of fillWeeks) await perform(connection, fill, { from, until });
   }
+}
+
+/** Lays rows of one tier side by side, so that a question reads past the others. */
+async function sortByTier(connection: DuckDBConnection): Promise<void> {
+  for (const table of ["rollup", "rollup_draw", "rollup_member"]) {
+    await connection.run(`CREATE OR REPLACE TEMP TABLE rollup_sorted AS SELECT * FROM ${table} ORDER BY tier, label`);
+    await connection.run(`DELETE FROM ${table}`);
+    await connection.run(`INSERT INTO ${table} SELECT * FROM rollup_sorted`);
+  }
+  await connection.run("DROP TABLE rollup_sorted");
 }
 
 async function rollUpReadings(connection: DuckDBConnection, changes: readonly Window[], known: Known): Promise<void> {
