@@ -168,7 +168,7 @@ for (const [name, span] of Object.entries(spans)) {
     const question = by === "occupancy" ? "`occupancy`" : `\`hours --by ${by}\``;
     const ratio = byHand
       ? `${Math.round(byHand.wall)} | ${Math.round(byHand.cpu)} | ${(took.cpu / byHand.cpu).toFixed(3)}`
-      : " | | ";
+      : "– | – | –";
     say(`| ${question} | ${name} | ${rows} | ${Math.round(took.wall)} | ${Math.round(took.cpu)} | ${ratio} |`);
   }
 }
