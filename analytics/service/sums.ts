@@ -4,6 +4,7 @@ import type { DuckDBConnection } from "@duckdb/node-api";
 import { ask, perform, question } from "../../shared/question.ts";
 import type { Bounds, RollupState, Window } from "../hours/asked.ts";
 import { type Known, makeCover, makeStretches } from "../hours/build.ts";
+import { beyond, nearPoints } from "./near.ts";
 
 const pointsQuestion = question(import.meta.url, "./since-points.sql");
 const pointsMade = question(import.meta.url, "./points-made.sql");
@@ -96,7 +97,7 @@ export async function sumsSince(
     ],
     { known, asOf, logFrom: bounds.log_from },
   );
-  await makeStretches(connection, [{ from: tailFrom, until: bounds.until_sharp }], known);
+  await beyond(connection, tailFrom, () => makeStretches(connection, [{ from: tailFrom, until: bounds.until_sharp }], known));
   const tails = await partsMade(connection, known.zone, false);
   for (const { point } of late) addingPart(sums.get(point)!, tails.get(point));
   for (const { point, machine } of early) addingPart(sums.get(point)!, tails.get(-1 - machines.indexOf(machine)));
@@ -184,7 +185,7 @@ async function rolledSince(
     for (const row of await ask<Drawn>(connection, rolledDraws, { until })) {
       sums.get(row.point)!.draws.set(row.measure, listOf(row.hours));
     }
-    await makeStretches(connection, windowsByDay(missing), asked.known);
+    await nearPoints(connection, () => makeStretches(connection, windowsByDay(missing), asked.known));
     for (const [point, part] of await partsMade(connection, asked.known.zone, true)) addingPart(sums.get(point)!, part);
     for (const made of missing) known.set(keyOf(made), sums.get(made.point)!);
   }
