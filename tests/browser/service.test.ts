@@ -48,7 +48,12 @@ describe.skipIf(isSkipped)("service on a phone", () => {
     const card = (task: string) => page.locator(`[data-about="planer knives ${task}"]`);
     await page.goto(`${server.address}service/planer`);
     await settled(page);
-    await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
+    // Kept are the page itself and its script; before that the phone has nothing to open without the network.
+    await page.evaluate(async () => {
+      const script = document.querySelector<HTMLScriptElement>("script[src]")!.src;
+      while (!(await caches.match(location.href, { ignoreVary: true })) || !(await caches.match(script, { ignoreVary: true })))
+        await new Promise((done) => setTimeout(done, 50));
+    });
 
     // One thumb: every button of the tick is a target of 44 pixels or more, and none is chosen beforehand.
     for (const box of await card("sharpen").locator(".found button").all()) {
