@@ -22,9 +22,16 @@ export function optionsFrom<Schema extends z.ZodObject>(schema: Schema, given: R
   throw new UsageError({ field: kebab(name), value, expected: expectedFromIssue(issue) });
 }
 
+const wordsOfType: Record<string, string> = {
+  string: "a word",
+  number: "a number",
+  array: "one or more words",
+  boolean: "true or false",
+};
+
 function expectedFromIssue(issue: z.core.$ZodIssue): string {
   if (issue.code === "invalid_value") return `one of ${issue.values.join(", ")}`;
-  if (issue.code === "invalid_type") return issue.expected === "undefined" ? "nothing here" : `a ${issue.expected}`;
+  if (issue.code === "invalid_type") return `${wordsOfType[issue.expected] ?? issue.expected}; it is needed here`;
   if (issue.code === "too_small") return `${issue.inclusive ? "at least" : "more than"} ${issue.minimum}`;
   if (issue.code === "too_big") return `${issue.inclusive ? "at most" : "less than"} ${issue.maximum}`;
   return issue.message;

@@ -9,6 +9,7 @@ import {
   type Profile,
   pathBeside,
   type Store,
+  type WorkshopFile,
 } from "../../shared/index.ts";
 import { storedBadgeOf } from "../run.ts";
 import { bringUpToDate, noteTouched } from "../upkeep.ts";
@@ -35,13 +36,11 @@ interface Intaking {
 /** `onStored` is told after each delivery that stored a line. */
 export function makeIntake(store: Store, workshopPath: string, onStored: () => void): Intake {
   async function taken(
-    profileName: string | undefined,
-    house: "csv" | "ndjson",
+    profileOf: (workshop: WorkshopFile) => Promise<Profile>,
     work: (intaking: Intaking) => Promise<Account>,
   ): Promise<Account> {
     const workshop = await loadWorkshop(workshopPath);
-    const profilePath = profileName === undefined ? workshop.profilePath : pathBeside(workshop.path, profileName);
-    const profile = profilePath === null ? houseProfile(house) : await loadProfile(profilePath);
+    const profile = await profileOf(workshop);
     const storedBadge = storedBadgeOf(store, workshop);
     const connection = await store.connect();
     try {
@@ -67,11 +66,19 @@ export function makeIntake(store: Store, workshopPath: string, onStored: () => v
   }
   return {
     file: ({ name, path, isGrowing }) =>
-      taken(undefined, /\.(ndjson|jsonl)(\.gz)?$/i.test(path) ? "ndjson" : "csv", ({ connection, ...how }) =>
-        ingestFile(connection, { name, path, isGrowing, ...how }),
+      taken(
+        async ({ profilePath }) =>
+          profilePath === null
+            ? houseProfile(/\.(ndjson|jsonl)(\.gz)?$/i.test(path) ? "ndjson" : "csv")
+            : loadProfile(profilePath),
+        ({ connection, ...how }) => ingestFile(connection, { name, path, isGrowing, ...how }),
       ),
+    // The workshop file's profile is how its files are read; records at hand are in the house format unless they say otherwise.
     batch: ({ name, lines, profile }) =>
-      taken(profile, "ndjson", ({ connection, ...how }) => ingestBatch(connection, { name, lines, ...how })),
+      taken(
+        async ({ path }) => (profile === undefined ? houseProfile("ndjson") : loadProfile(pathBeside(path, profile))),
+        ({ connection, ...how }) => ingestBatch(connection, { name, lines, ...how }),
+      ),
   };
 }
 

@@ -48,6 +48,8 @@ export class WebError extends Error {
 export const tellErrors =
   (log: (line: string) => void): ErrorRequestHandler =>
   (error, request, response, next) => {
+    // The reader went away, and the work was stopped for that: nobody is left to tell, and nothing went wrong.
+    if (response.destroyed) return;
     if (response.headersSent) {
       log(`${request.method} ${request.path}: ${error instanceof Error ? error.message : error}`);
       next(error);
