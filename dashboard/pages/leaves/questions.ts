@@ -25,12 +25,12 @@ export function bucketsAround(by: Bucket, { lived, days }: Period, firstDay: str
   return { since: since < first ? first : since, until };
 }
 
-/** Machines whose badge hours may be added up: what others drive would count twice. */
-export const undriven = (machines: readonly Machine[]): string[] =>
-  machines.filter(({ kind }) => kind !== "driven").map(({ machine }) => machine);
+/** Machines that a badge enables: what others drive would count twice, and what is always on has no badge. */
+export const badged = (machines: readonly Machine[]): string[] =>
+  machines.filter(({ kind }) => kind === "stations").map(({ machine }) => machine);
 
 export function totalHours(rows: readonly HoursRow[], machines: readonly Machine[]): number {
-  const own = new Set(undriven(machines));
+  const own = new Set(badged(machines));
   return rows.filter(({ machine }) => own.has(machine)).reduce((sum, { enabledHours }) => sum + (enabledHours.best ?? 0), 0);
 }
 

@@ -11,7 +11,7 @@ import { Entry, Key } from "./entry.tsx";
 import { type FiveCounts, fiveCounts, sumOfReadings } from "./five-counts.ts";
 import { leaf, type Visit } from "./leaf.ts";
 import { LogAge, MonthsOnly } from "./log-age.tsx";
-import { bucketFor, bucketsAround, nameOf, spanOf, totalHours, undriven } from "./questions.ts";
+import { badged, bucketFor, bucketsAround, nameOf, spanOf, totalHours } from "./questions.ts";
 import { steps, withStep, workings } from "./workings.ts";
 
 interface Data {
@@ -77,7 +77,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           chart="timeBars"
           title={`Badge hours by ${by}, all machines`}
           unit={`hours a ${by}; the days chosen above in the accent`}
-          settings={{ by, shown, chosen: period.days, what: "enabledHours", machines: undriven(machines) }}
+          settings={{ by, shown, chosen: period.days, what: "enabledHours", machines: badged(machines) }}
           source={{ command: "hours", params: { by, ...spanOf(shown) } }}
           reader={reader}
           workings={withStep(data.workings, steps.sumOfMachines)}
@@ -94,7 +94,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           title={rows.length > busiest ? `Hours of the ${reader.count(busiest)} busiest machines` : "Hours by machine"}
           unit="hours over the days chosen"
           settings={{ machines: machines.map(({ machine, name }) => ({ machine, name })), atMost: busiest }}
-          rows={rows}
+          rows={rows.filter(({ machine }) => badged(machines).includes(machine))}
           source={{ command: "hours", params: spanOf(period.days) }}
           reader={reader}
           workings={data.workings}
