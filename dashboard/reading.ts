@@ -3,7 +3,7 @@ import { dirname, resolve } from "node:path";
 import { ingestFile, rejectsAgain } from "../ingest/index.ts";
 import { houseProfile, inTransaction, loadProfile, type Profile, UsageError } from "../shared/index.ts";
 import type { Answer, Desk } from "./commands/command.ts";
-import { bringUpToDate, noteTouched } from "./upkeep.ts";
+import { bringUpToDate, type LogSpan, noteTouched } from "./upkeep.ts";
 
 /** The profile named by the caller, else the workshop file's, else null for the house format of each file. */
 async function chosenProfile({ surroundings, workshop }: Desk, named: string | null): Promise<Profile | null> {
@@ -24,6 +24,7 @@ export async function readFiles(desk: Desk, files: readonly string[], named: str
     seed,
   } = desk;
   const read: Awaited<ReturnType<typeof ingestFile>>[] = [];
+  let log: LogSpan;
   try {
     for (const file of files) {
       const path = resolve(surroundings.cwd, file);
@@ -46,9 +47,8 @@ export async function readFiles(desk: Desk, files: readonly string[], named: str
       read.push(counts);
     }
   } finally {
-    await bringUpToDate(store, connection, workshop, storedBadge, seed);
+    log = await bringUpToDate(store, connection, workshop, storedBadge, seed);
   }
-  const log = await bringUpToDate(store, connection, workshop, storedBadge, seed);
   const rows = read.map(({ touched: _, ...counts }) => counts);
   const isRejected = rows.some(({ rejected }) => rejected > 0);
   return {

@@ -4,6 +4,7 @@ import type { DuckDBConnection } from "@duckdb/node-api";
 import { joinBench } from "./bench.ts";
 import { WEEKDAYS } from "./opening-hours.ts";
 import { ask, perform, type Question, question } from "./question.ts";
+import { keepNote, noteOfStore } from "./store.ts";
 import { instantsFromLocal, localFromTyped } from "./store-times.ts";
 import { writeTasks } from "./task-tables.ts";
 import { dayAfter, instantFromTyped } from "./times.ts";
@@ -21,8 +22,6 @@ const questions = {
   workshopMeter: here("workshop-meter"),
   workshopOutage: here("workshop-outage"),
   roster: here("roster"),
-  metaRead: here("meta-read"),
-  metaWrite: here("meta-write"),
 };
 
 /** Counts up when the same file comes to other rows, so that stores made before are rewritten. */
@@ -46,11 +45,11 @@ export async function applyWorkshop(connection: DuckDBConnection, file: Workshop
   const fingerprint = createHash("sha256")
     .update(JSON.stringify([TABLES_VERSION, file.fingerprint, options.storedBadge("")]))
     .digest("hex");
-  const isNew = (await noted(connection, "workshop")) !== fingerprint;
+  const isNew = (await noteOfStore(connection, "workshop")) !== fingerprint;
   if (isNew) {
     await writeMachines(connection, file.workshop);
     await writeRows(connection, "roster", questions.roster, rosterRows(file, options.storedBadge));
-    await perform(connection, questions.metaWrite, { key: "workshop", value: fingerprint });
+    await keepNote(connection, "workshop", fingerprint);
   }
   await ensureOpening(connection, file, options);
   return isNew;
@@ -75,7 +74,7 @@ export async function ensureOpening(
     horizon_days: horizonDays,
   });
   if (needed === undefined) throw new RangeError("the days that opening hours are needed for are one row");
-  const had = openingNoted(await noted(connection, "opening"));
+  const had = openingNoted(await noteOfStore(connection, "opening"));
   if (had !== undefined && had.rule === rule && had.first_day <= needed.first_day && had.last_day >= needed.last_day)
     return false;
   // Days ahead beyond what is asked, so that a live log doesn't rewrite them every midnight; days had before stay.
@@ -93,7 +92,7 @@ export async function ensureOpening(
       exceptions: JSON.stringify(exceptionRows(hours)),
     });
   }
-  await perform(connection, questions.metaWrite, { key: "opening", value: JSON.stringify({ rule, first_day, last_day }) });
+  await keepNote(connection, "opening", JSON.stringify({ rule, first_day, last_day }));
   return true;
 }
 
@@ -104,13 +103,8 @@ interface OpeningDays {
   last_day: string;
 }
 
-async function noted(connection: DuckDBConnection, key: string): Promise<string | undefined> {
-  const [row] = await ask<{ value: string }>(connection, questions.metaRead, { key });
-  return row?.value;
-}
-
-const openingNoted = (value: string | undefined): (OpeningDays & { rule: string }) | undefined =>
-  value === undefined ? undefined : (JSON.parse(value) as OpeningDays & { rule: string });
+const openingNoted = (value: string | null): (OpeningDays & { rule: string }) | undefined =>
+  value === null ? undefined : (JSON.parse(value) as OpeningDays & { rule: string });
 
 async function writeMachines(connection: DuckDBConnection, { machines, workshop: { zone } }: Workshop): Promise<void> {
   const typed = machines.flatMap((machine) => [

@@ -1,3 +1,0 @@
--- Notes a value under a name.
--- $key, $value varchar.
-INSERT OR REPLACE INTO meta VALUES ($key, $value)
