@@ -56,6 +56,7 @@ export const today = leaf<Data>({
 function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   const { reader, calendar, period } = visit;
   const { machines, rows, before, log } = data;
+  const own = new Set(badged(machines));
   const total = totalHours(rows, machines);
   const inUse = rows.filter(({ sessions }) => sessions).length;
   const by = bucketFor(visit.may);
@@ -77,7 +78,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           chart="timeBars"
           title={`Badge hours by ${by}, all machines`}
           unit={`hours a ${by}; the days chosen above in the accent`}
-          settings={{ by, shown, chosen: period.days, what: "enabledHours", machines: badged(machines) }}
+          settings={{ by, shown, chosen: period.days, what: "enabledHours", machines: [...own] }}
           source={{ command: "hours", params: { by, ...spanOf(shown) } }}
           reader={reader}
           workings={withStep(data.workings, steps.sumOfMachines)}
@@ -94,7 +95,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           title={rows.length > busiest ? `Hours of the ${reader.count(busiest)} busiest machines` : "Hours by machine"}
           unit="hours over the days chosen"
           settings={{ machines: machines.map(({ machine, name }) => ({ machine, name })), atMost: busiest }}
-          rows={rows.filter(({ machine }) => badged(machines).includes(machine))}
+          rows={rows.filter(({ machine }) => own.has(machine))}
           source={{ command: "hours", params: spanOf(period.days) }}
           reader={reader}
           workings={data.workings}
@@ -178,7 +179,7 @@ function BusiestWords({
   machines: readonly Machine[];
   reader: Reader;
 }): JSX.Element {
-  const own = new Set(machines.filter(({ kind }) => kind === "stations").map(({ machine }) => machine));
+  const own = new Set(badged(machines));
   const [first, ...others] = rows
     .filter(({ machine }) => own.has(machine))
     .sort((a, b) => (b.enabledHours.best ?? 0) - (a.enabledHours.best ?? 0));
