@@ -1,5 +1,8 @@
 // Analytics: rows become answers. It reads the tables of shared/schema.sql and knows only shared/; analytics/stats/ thinks on
 // plain numbers and asks nothing. Start reading at hours/hours.ts.
+export { type Finding, type FindingsAsked, findings, foundByRules, rulesInUse } from "./findings/index.ts";
+export { REVIEW_STATES, type Reviewed, type ReviewState } from "./findings/reviews.ts";
+export { SEVERITIES, type Severity } from "./findings/rule.ts";
 export type { FlatAnswer, MaybeRange, Span, Workings } from "./hours/asked.ts";
 export type { FactorQuestion, LeastSquares, RunFactor } from "./hours/factors.ts";
 export { runFactors } from "./hours/factors.ts";

@@ -1,6 +1,6 @@
 // The rules whose findings a workshop may switch, and their knobs.
 import * as z from "zod";
-import { above0, from0, strict, yes } from "./words.ts";
+import { above0, from0, stationWord, strict, yes } from "./words.ts";
 
 /** Every rule of `findings`, in the order of the contract. */
 export const FINDING_RULES = [
@@ -44,6 +44,12 @@ const switchSchema = z
         gap_minutes: from0("minutes").optional(),
         /** Shorter stretches raise nothing. */
         after_minutes: above0("minutes").optional(),
+        /** How far clocks may disagree, or an end may lag. */
+        slack_seconds: from0("seconds").optional(),
+        /** Pairs of stations at which one badge may be at once. */
+        exempt: z
+          .array(z.array(stationWord, "two stations").length(2, "two stations"), "pairs of stations like [[21, 22]]")
+          .optional(),
       }),
     ],
     "true, false, or a rule's switches like {on: true}",

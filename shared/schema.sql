@@ -779,3 +779,53 @@ WITH numbered AS (
   WHERE sequence > before + 1
 )
 SELECT station, from_at, until_at, missing FROM counted WHERE missing > 0;
+
+-- migration 10: what was said of findings, what was told of them, and evidence that is held
+
+-- Lines are only ever added: the last one of a finding holds. What it was about stands beside it, so that a finding whose start
+-- moved by some seconds is known again, and one whose evidence has changed comes back.
+CREATE TABLE finding_review (
+  review_id   BIGINT NOT NULL,
+  finding_id  VARCHAR NOT NULL,
+  state       VARCHAR NOT NULL,        -- open, explained, acted, dismissed
+  note        VARCHAR NOT NULL,
+  reviewed_by VARCHAR NOT NULL,
+  entered_at  TIMESTAMPTZ NOT NULL,
+  rule        VARCHAR NOT NULL,
+  severity    VARCHAR NOT NULL,
+  machine     VARCHAR,
+  group_id    VARCHAR,
+  station     VARCHAR,
+  badge       VARCHAR,                 -- as stored in event.badge
+  from_at     TIMESTAMPTZ NOT NULL,
+  until_at    TIMESTAMPTZ NOT NULL,
+  figures     VARCHAR NOT NULL         -- JSON object of the evidence's figures
+);
+-- What was sent about a finding: claimed before it is sent, so that it is never sent twice.
+CREATE TABLE finding_told (
+  finding_id VARCHAR NOT NULL,
+  channel    VARCHAR NOT NULL,         -- webhook, mail
+  claimed_at TIMESTAMPTZ NOT NULL,
+  tries      INTEGER NOT NULL,
+  next_at    TIMESTAMPTZ,              -- when it is tried again; null while it is being sent and once it was
+  sent_at    TIMESTAMPTZ,
+  problem    VARCHAR,                  -- of the last try
+  message    VARCHAR NOT NULL,         -- JSON, as it was first told
+  PRIMARY KEY (finding_id, channel)
+);
+-- Evidence of an incident that neither retention nor forgetting may take while the hold lasts: lines from from_at until until_at
+-- (excluded), of that badge and at that machine where they are named.
+CREATE TABLE incident_hold (
+  hold_id    BIGINT NOT NULL,
+  from_at    TIMESTAMPTZ NOT NULL,
+  until_at   TIMESTAMPTZ NOT NULL,
+  badge      VARCHAR,                  -- as stored in event.badge; null: every badge
+  machine    VARCHAR,                  -- null: everywhere
+  finding_id VARCHAR,
+  reason     VARCHAR NOT NULL,
+  held_until TIMESTAMPTZ NOT NULL,     -- it ends by itself then
+  held_by    VARCHAR NOT NULL,
+  entered_at TIMESTAMPTZ NOT NULL,
+  ended_at   TIMESTAMPTZ,              -- ended earlier by somebody
+  ended_by   VARCHAR
+);

@@ -312,5 +312,5 @@ const WRITTEN_KEYS = new Set(
 export function isWrittenInWorkshop(path: readonly (string | number)[]): boolean {
   const [last, before] = [path.at(-1), path.at(-2)];
   if (typeof last === "string") return WRITTEN_KEYS.has(last);
-  return ["stations", "resets", "driven_by", "topic", "to"].includes(String(before));
+  return ["stations", "resets", "driven_by", "topic", "to"].includes(String(before)) || path.includes("exempt");
 }

@@ -8,6 +8,7 @@ import { check } from "./check.ts";
 import type { Command } from "./command.ts";
 import { demo } from "./demo.ts";
 import { due } from "./due.ts";
+import { findingsCommand } from "./findings.ts";
 import { hours } from "./hours.ts";
 import { ingest } from "./ingest.ts";
 import { init } from "./init.ts";
@@ -40,6 +41,7 @@ export const commands: readonly Command[] = [
   hours,
   occupancy,
   due,
+  findingsCommand,
   ...serviceCommands,
   ...outageCommands,
   ...stockCommands,
