@@ -1,14 +1,16 @@
 // What is due: each task with what is used of its interval, and the dates on which it is expected to be used up. How machines will
-// be used is the forecast's word; this holds it against what is left.
+// be used is the forecast's word; this holds it against what is left, world by world.
 import type { DuckDBConnection } from "@duckdb/node-api";
-import normalQuantileOf from "@stdlib/stats-base-dists-normal-quantile";
 import { isInsufficient, type Range } from "../../shared/errors.ts";
 import { isoFromDate } from "../../shared/relation.ts";
 import { dayAfter } from "../../shared/times.ts";
+import { type FutureUse, futureUse } from "../forecast/future.ts";
 import { localDays } from "../forecast/local-days.ts";
-import { type ForecastBasis, type FutureUse, futureUse } from "../forecast/rate.ts";
+import type { ForecastBasis } from "../forecast/past.ts";
+import { normals } from "../forecast/worlds.ts";
 import type { MaybeRange } from "../hours/asked.ts";
-import { figureOf, NORMAL_90 } from "./figures.ts";
+import { type Figure, figureOf, meanOfFactor, NORMAL_90 } from "./figures.ts";
+import type { RunUsed } from "./run-used.ts";
 import type { UseBasis } from "./tasks.ts";
 import { type ReadingState, type UsedBy, type UsedTask, usedSoFar } from "./used.ts";
 
@@ -17,6 +19,20 @@ export interface DueDates {
   early: string | null;
   median: string | null;
   late: string | null;
+}
+
+/**
+ * Limits learned from the machine's own lives, one for each world, in its own hours: those of `used`, at its mean run factor.
+ * Past and future are then counted alike, and no run factor moves the date. Null: the typed interval holds.
+ */
+export type LimitDraws = (machine: string, part: string, task: string) => ArrayLike<number> | null;
+
+export interface DueAsked {
+  asOf: Date;
+  /** IANA name of the workshop's time zone. */
+  zone: string;
+  seed: number;
+  limitDraws?: LimitDraws | undefined;
 }
 
 export interface DueBy {
@@ -39,6 +55,8 @@ export interface DueTask {
   interval: number | null;
   state: DueState;
   due: DueDates;
+  /** The window as twenty dates, each one chance in twenty; null beyond the reach. Empty where nobody can tell. */
+  dots: (string | null)[];
   byHours: DueBy | null;
   byLoadHours: DueBy | null;
   byStarts: DueBy | null;
@@ -77,32 +95,40 @@ type Worlds = readonly number[];
 
 export async function dueTasks(
   connection: DuckDBConnection,
-  { asOf, zone, seed }: { asOf: Date; zone: string; seed: number },
+  { asOf, zone, seed, limitDraws }: DueAsked,
 ): Promise<{ asOf: string; tasks: DueTask[] }> {
-  const { tasks, use } = await usedSoFar(connection, { asOf, zone });
+  const { tasks } = await usedSoFar(connection, { asOf, zone });
   const instants = new Set<string>([asOf.toISOString()]);
-  for (const { task, count, found, reading } of tasks) {
-    instants.add(use.knownFrom(task.machine).toISOString());
+  for (const { count, found, reading } of tasks) {
     for (const at of [count.from, count.until, found?.record.doneAt, found?.record.doneUntil])
       if (at) instants.add(at.toISOString());
     if (reading?.lastAt) instants.add(reading.lastAt);
   }
   const dayOf = await localDays(connection, zone, [...instants]);
-  const today = dayOf(asOf.toISOString());
-  const firsts = tasks.map(({ task }) => dayOf(use.knownFrom(task.machine).toISOString()));
-  const logFrom = firsts.reduce((a, b) => (a < b ? a : b), today);
-  const future = await futureUse(connection, { asOf, zone, today, logFrom, seed });
+  const future = await futureUse(connection, { asOf, zone, seed });
   const day = (at: Date): string => dayOf(at.toISOString());
   return {
     asOf: isoFromDate(asOf),
-    tasks: tasks.map((used, i) => dueTask(used, future, day, seed + i)),
+    tasks: tasks.map((used) => dueTask(used, future, day, seed, limitDraws)),
   };
 }
 
-function dueTask(used: UsedTask, future: FutureUse, dayOf: (at: Date) => string, salt: number): DueTask {
+function dueTask(
+  used: UsedTask,
+  future: FutureUse,
+  dayOf: (at: Date) => string,
+  seed: number,
+  limitDraws: LimitDraws | undefined,
+): DueTask {
   const { task, count, found, reading } = used;
-  const by = used.by.map((one) => ({ one, ahead: aheadBy(task.machine, one, future, salt) }));
-  const readingAhead = reading === null ? null : aheadByReading(used, reading, future, dayOf, salt);
+  const name = `${task.machine} ${task.part} ${task.task}`;
+  const learned = limitDraws?.(task.machine, task.part, task.task) ?? null;
+  const by = used.by.map((one) => ({
+    one,
+    ahead: aheadBy(used, one, learned, future, (what) => normals(future.worlds, `${what} ${name}`, seed)),
+  }));
+  const readingAhead =
+    reading === null ? null : aheadByReading(used, reading, future, dayOf, normals(future.worlds, `reading ${name}`, seed));
   const dated = by.map(({ one, ahead }) => ({ ...one, ahead, due: ahead === null ? null : datesFrom(ahead, future) }));
   const row = Object.fromEntries(Object.values(byName).map((name) => [name, null])) as Record<
     (typeof byName)[UseBasis],
@@ -137,6 +163,7 @@ function dueTask(used: UsedTask, future: FutureUse, dayOf: (at: Date) => string,
     interval: first?.interval ?? null,
     state,
     due: state === "unknown" ? nowhere : due,
+    dots: state === "unknown" ? [] : found ? DOTS.map(() => due.median) : dotsFrom(soonest(together), future),
     ...row,
     reading:
       reading === null
@@ -208,29 +235,71 @@ function stateOf(
 }
 
 /** Days ahead until a basis is used up, world by world; null where nobody can tell. */
-function aheadBy(machine: string, { basis, used, interval }: UsedBy, future: FutureUse, salt: number): Worlds | null {
+function aheadBy(
+  { task: { machine }, run }: UsedTask,
+  { basis, used, interval }: UsedBy,
+  learned: ArrayLike<number> | null,
+  future: FutureUse,
+  chance: (what: string) => Float64Array,
+): Worlds | null {
   const { low, best, high } = used;
   if (low === null || best === null || high === null) return null;
-  const soFar = drawsOf({ low, best, high }, future.worlds, salt);
-  if (basis === "days") return soFar.map((days) => Math.round(interval - days));
-  const left = soFar.map((figure) => interval - figure);
-  const ahead = left.some((figure) => figure > 0) ? future.daysUntil(machine, basis, left) : left.map(() => 0);
-  if (ahead === null)
-    return best >= interval
-      ? left.map((figure) => (figure > 0 ? Number.POSITIVE_INFINITY : daysAgo(machine, basis, -figure, future)))
-      : null;
+  if (basis === "days") return Array.from(drawsOf({ low, best, high }, chance("days")), (days) => Math.round(interval - days));
+  const left =
+    basis === "hours" && run !== null
+      ? hoursLeft(run, machine, learned ?? interval, learned !== null, future, chance)
+      : drawsOf({ low, best, high }, chance(basis)).map((figure) => interval - figure);
+  const isAnyLeft = left.some((figure) => figure > 0);
+  const ahead = isAnyLeft ? future.daysUntil(machine, basis, left) : Array.from(left, () => 0);
+  if (ahead === null) {
+    if (best < interval) return null;
+    return Array.from(left, (figure) => (figure > 0 ? Number.POSITIVE_INFINITY : daysAgo(machine, basis, -figure, future)));
+  }
   return ahead.map((days, world) => (left[world]! > 0 ? days : daysAgo(machine, basis, -left[world]!, future)));
 }
+
+/**
+ * What is left in the machine's own hours, world by world: the run factor of a world holds for the past and for the time ahead. A
+ * limit that was learned in the machine's own hours is held against them as they are, whatever the factor.
+ */
+function hoursLeft(
+  { typed, motor, factored, factor }: RunUsed,
+  machine: string,
+  limit: number | ArrayLike<number>,
+  isLearned: boolean,
+  future: FutureUse,
+  chance: (what: string) => Float64Array,
+): Float64Array {
+  const ratios = isLearned ? null : future.factorRatios(machine);
+  const share = future.factoredShare(machine);
+  const mean = meanOfFactor(factor);
+  const before = chance("before");
+  const ends = chance("ends");
+  const luck = chance("luck");
+  const scatter = Math.sqrt((factor?.scatter ?? 0) * Math.max(0, factored.best)) / NORMAL_90;
+  return before.map((_, world) => {
+    const ratio = ratios?.[world] ?? 1;
+    const used =
+      at(typed, before[world]!) +
+      at(motor, ends[world]!) +
+      mean * ratio * at(factored, ends[world]!) +
+      (isLearned ? 0 : scatter * luck[world]!);
+    const wanted = typeof limit === "number" ? limit : limit[world % limit.length]!;
+    // The days ahead are told at the mean factor; in a world with a greater one what is left is gone the sooner.
+    return (wanted - used) / (1 + share * (ratio - 1));
+  });
+}
+
+const at = ({ best, below, above }: Figure, z: number): number => Math.max(0, best + ((z < 0 ? below : above) * z) / NORMAL_90);
 
 /** How many days ago use since then came to `excess`, as a negative number; not beyond the log's first day. */
 function daysAgo(machine: string, basis: ForecastBasis, excess: number, future: FutureUse): number {
   let sum = 0;
-  for (let ago = 0; ; ago++) {
-    const day = dayAfter(future.today, -ago);
-    if (day < future.firstDay) return -ago;
-    sum += future.usedOn(machine, basis, day);
+  for (let ago = 0; ago < future.todayIndex; ago++) {
+    sum += future.usedOn(machine, basis, future.todayIndex - ago);
     if (sum > excess) return -ago;
   }
+  return -future.todayIndex;
 }
 
 function aheadByReading(
@@ -238,7 +307,7 @@ function aheadByReading(
   reading: ReadingState,
   future: FutureUse,
   dayOf: (at: Date) => string,
-  salt: number,
+  chance: Float64Array,
 ): Worlds | null {
   if (reading.last === null || reading.lastAt === null) return null;
   const lastDay = daysFrom(future.today, dayOf(new Date(reading.lastAt)));
@@ -250,7 +319,7 @@ function aheadByReading(
   const spanned = lastDay - begun;
   const reach = lastDay + READING_REACH * Math.max(1, spanned);
   const ends = { low: begun + (low ?? best), best: begun + best, high: begun + (high ?? best * READING_REACH) };
-  return drawsOf(ends, future.worlds, salt).map((days) => (days > reach ? Number.POSITIVE_INFINITY : Math.round(days)));
+  return Array.from(drawsOf(ends, chance), (days) => (days > reach ? Number.POSITIVE_INFINITY : Math.round(days)));
 }
 
 const daysFrom = (today: string, day: string): number =>
@@ -272,6 +341,16 @@ function datesFrom(ahead: Worlds, { today }: FutureUse): DueDates {
   return { early: at(0.1), median: at(0.5), late: at(0.9) };
 }
 
+const DOTS = Array.from({ length: 20 }, (_, i) => (i + 0.5) / 20);
+function dotsFrom(ahead: Worlds, { today }: FutureUse): (string | null)[] {
+  if (ahead.length === 0) return [];
+  const sorted = [...ahead].sort((a, b) => a - b);
+  return DOTS.map((share) => {
+    const days = sorted[Math.floor(share * sorted.length)]!;
+    return Number.isFinite(days) ? dayAfter(today, days) : null;
+  });
+}
+
 const foundDates = (day: string): DueDates => ({ early: day, median: day, late: day });
 
 /** A point of the sorted worlds, no average of two: dates beyond the reach can't be averaged. */
@@ -280,22 +359,8 @@ function quantile(worlds: Worlds, share: number): number {
   return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))]!;
 }
 
-/** Draws of a figure, one for each world, from two half normals with its 10 and 90 % points; in an order of their own. */
-function drawsOf(range: Range, worlds: number, salt: number): number[] {
+/** Draws of a figure, one for each world, from two half normals with its 10 and 90 % points. */
+function drawsOf(range: Range, chance: Float64Array): Float64Array {
   const { best, below, above } = figureOf(range);
-  const step = stepCoprime(worlds, salt);
-  return Array.from({ length: worlds }, (_, world) => {
-    const place = ((world * step + salt) % worlds) + 0.5;
-    const z = normalQuantile(place / worlds) / NORMAL_90;
-    return best + (z < 0 ? z * below : z * above);
-  });
+  return chance.map((z) => best + ((z < 0 ? below : above) * z) / NORMAL_90);
 }
-
-function stepCoprime(worlds: number, salt: number): number {
-  const gcd = (a: number, b: number): number => (b === 0 ? a : gcd(b, a % b));
-  let step = 7 + 2 * (salt % 40);
-  while (gcd(step, worlds) !== 1) step += 1;
-  return step;
-}
-
-const normalQuantile = (share: number): number => normalQuantileOf(share, 0, 1);

@@ -49,13 +49,19 @@ export function between(since: Figure, atLeast: Figure): Figure {
   return { best, below: Math.max(0, best - low), above: Math.max(0, high - best) };
 }
 
+/** The mean of a factor with an uneven range: 1 where there is none. */
+export function meanOfFactor(factor: RunFactor | null | undefined): number {
+  const { low, best, high } = factor?.factor ?? { low: 1, best: 1, high: 1 };
+  return best + (high + low - 2 * best) * HALF_NORMAL_MEAN;
+}
+
 /**
  * Run-hours: what motor events measured, and the rest of the enabled hours times the run factor, with the factor's own range and
  * the luck of the hours themselves, just as the hours by machine have it.
  */
 export function runFigure(motor: Figure, factored: Figure, factor: RunFactor | undefined): Figure {
   const { low, best, high } = factor?.factor ?? { low: 1, best: 1, high: 1 };
-  const mean = best + (high + low - 2 * best) * HALF_NORMAL_MEAN;
+  const mean = meanOfFactor(factor);
   const scatter = (factor?.scatter ?? 0) * Math.max(0, factored.best);
   const run = motor.best + mean * factored.best;
   const below = Math.sqrt(motor.below ** 2 + (mean * factored.below) ** 2 + (factored.best * (best - low)) ** 2 + scatter);

@@ -29,6 +29,13 @@ export interface UseAsked {
 /** Use since a point, by basis; a basis that the machine can't be counted in is left out. */
 export type Use = Partial<Record<UseBasis, Figure>>;
 
+/** What run-hours are made of: hours that motor events measured, and enabled hours that the run factor applies to. */
+export interface RunParts {
+  motor: Figure;
+  factored: Figure;
+  factor: RunFactor | undefined;
+}
+
 export interface UseSince {
   asOf: Date;
   /** When each machine's use begins to be known: the log's first event, or a meter's first reading. */
@@ -37,6 +44,8 @@ export interface UseSince {
   since(machine: string, from: Date): Use;
   /** Since the log began. */
   sinceStart(machine: string): Use;
+  /** What the run-hours since an instant (null: since the log began) are made of; null for a machine known by its meter alone. */
+  runParts(machine: string, from: Date | null): RunParts | null;
 }
 
 // A log shorter than this says too little of the time before it.
@@ -79,11 +88,14 @@ export async function useSince(
     const covered = new Set((await ask<{ machine: string }>(connection, coveredQuestion)).map(({ machine }) => machine));
     const factorOf = new Map(factors.map((factor) => [factor.machine, factor]));
 
+    const drawnIn =
+      (machine: string, row: PointSums) =>
+      (measure: Measure): readonly number[] | undefined =>
+        row.draws.get(measure === "factored" && !covered.has(machine) ? "enabled" : measure);
     const seen = (machine: string, from: Date): Use => {
       const point = wanted.get(pointKey(machine, from))!;
       const row = sums.get(point.point)!;
-      const of = (measure: Measure): readonly number[] | undefined =>
-        row.draws.get(measure === "factored" && !covered.has(machine) ? "enabled" : measure);
+      const of = drawnIn(machine, row);
       const metered = meteredHours(
         rates.filter((rate) => rate.machine === machine),
         from,
@@ -110,7 +122,28 @@ export async function useSince(
         }),
       );
     };
-    return { asOf, knownFrom, since, sinceStart: (machine) => seen(machine, clamp(knownFrom(machine), asOf)) };
+    const partsSeen = (machine: string, from: Date): RunParts => {
+      const row = sums.get(wanted.get(pointKey(machine, from))!.point)!;
+      const of = drawnIn(machine, row);
+      return {
+        motor: withDraws(row.motorHours, of("motor")),
+        factored: withDraws(row.factoredHours, of("factored")),
+        factor: factorOf.get(machine),
+      };
+    };
+    const runParts = (machine: string, from: Date | null): RunParts | null => {
+      if (kinds.get(machine) === "meter") return null;
+      const begins = clamp(knownFrom(machine), asOf);
+      const point = from === null ? begins : clamp(from, asOf);
+      const own = partsSeen(machine, point);
+      if (begins.getTime() - point.getTime() < DAY) return own;
+      const daysKnown = (asOf.getTime() - begins.getTime()) / DAY;
+      const times = (begins.getTime() - point.getTime()) / DAY / daysKnown;
+      const whole = partsSeen(machine, begins);
+      if (daysKnown < SHORTEST_LOG_DAYS) return { ...own, motor: atLeast(whole.motor), factored: atLeast(whole.factored) };
+      return { ...own, motor: withPace(whole.motor, times), factored: withPace(whole.factored, times) };
+    };
+    return { asOf, knownFrom, since, sinceStart: (machine) => seen(machine, clamp(knownFrom(machine), asOf)), runParts };
   });
 }
 
@@ -142,13 +175,7 @@ function useOf(
 ): Use {
   const days = exactly(Math.max(0, row.days));
   if (kind === "meter") return { days, ...(hours === null ? {} : { hours }) };
-  const figure = (known: number, measure: Measure): Figure => {
-    const extra = drawn(measure);
-    if (extra === undefined) return exactly(known);
-    const sorted = [...extra].sort((a, b) => a - b);
-    const best = known + sorted.reduce((sum, hours) => sum + hours, 0) / sorted.length;
-    return figureOf({ low: known + quantileSorted(sorted, 0.1), best, high: known + quantileSorted(sorted, 0.9) });
-  };
+  const figure = (known: number, measure: Measure): Figure => withDraws(known, drawn(measure));
   return {
     days,
     hours: runFigure(figure(row.motorHours, "motor"), figure(row.factoredHours, "factored"), factor),
@@ -157,6 +184,14 @@ function useOf(
     ...(kind === "stations" ? { cycles: exactly(row.sessions) } : { cycles: exactly(row.starts) }),
     ...(kind === "driven" ? { "load-hours": figure(row.loadHours, "load") } : {}),
   };
+}
+
+/** What is known, and what unseen ends add to it in each joint world. */
+function withDraws(known: number, extra: readonly number[] | undefined): Figure {
+  if (extra === undefined) return exactly(known);
+  const sorted = [...extra].sort((a, b) => a - b);
+  const best = known + sorted.reduce((sum, hours) => sum + hours, 0) / sorted.length;
+  return figureOf({ low: known + quantileSorted(sorted, 0.1), best, high: known + quantileSorted(sorted, 0.9) });
 }
 
 /** Run-hours by the meter alone since an instant: spread evenly between readings, beyond the last one at the mean rate. */

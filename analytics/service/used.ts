@@ -6,6 +6,7 @@ import { cautionsFor } from "./cautions.ts";
 import { type Count, countOf, type Found, foundAtInspection, limitsNow, type Stint } from "./counts.ts";
 import { between, exactly, type Figure, figureOf, less, plus, rangeOfFigure } from "./figures.ts";
 import { readingTrend } from "./readings.ts";
+import { type RunUsed, runUsed } from "./run-used.ts";
 import { type Point, type Use, type UseAsked, type UseSince, useSince } from "./since.ts";
 import { loadRecords, loadTasks, partKeyOf, type ServiceRecord, type Task, type UseBasis } from "./tasks.ts";
 
@@ -36,6 +37,8 @@ export interface UsedTask {
   task: Task;
   count: Count;
   by: UsedBy[];
+  /** What the run-hours of `by` are made of; null where nobody knows them, or the machine is known by its meter alone. */
+  run: RunUsed | null;
   reading: ReadingState | null;
   /** Found worn, failed or damaged when somebody looked, and this task would put it right. */
   found: Found | null;
@@ -87,6 +90,7 @@ export async function usedSoFar(
         task,
         count,
         by,
+        run: runUsed(task.machine, count, use),
         reading,
         found: isMine,
         isExhausted,
