@@ -829,3 +829,14 @@ CREATE TABLE incident_hold (
   ended_at   TIMESTAMPTZ,              -- ended earlier by somebody
   ended_by   VARCHAR
 );
+
+-- migration 11: how long stations stood empty between sessions, by who came next, in place of the mean pause
+
+ALTER TABLE machine_length DROP COLUMN pauses;
+ALTER TABLE machine_length DROP COLUMN pause_seconds;
+CREATE TABLE machine_pause (
+  machine    VARCHAR NOT NULL,
+  same_badge BOOLEAN NOT NULL,         -- the badge that came next was the one that had left
+  bin        INTEGER NOT NULL,         -- by length: ingest/derive/pause-bin.sql
+  pauses     BIGINT NOT NULL
+);

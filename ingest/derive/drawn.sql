@@ -1,8 +1,8 @@
 -- Joint draws of the ends nobody saw. One session's draws are the quantiles of its own distribution, in an order that follows
 -- from its key; those that one cause ended share the draws of the cause.
--- $seed varchar, $rules_version integer. Reads judged, ranked, reference, shuffle, cause_cut. Adds to session.
--- The distribution: lengths of the reference from end_low up to end_high; where there are none, the mean length's exponential
--- between the two. What the as-of time or a cut ended might have gone on, so nothing bounds its length from above; but an open
+-- $seed varchar, $rules_version integer. Reads judged, ranked, weighed, reference, shuffle, cause_cut. Adds to session.
+-- The distribution: lengths of the reference from end_low up to end_high, weighed by the pause that followed where another start
+-- did; where there are none, the mean length's exponential between the two. What the as-of time or a cut ended might have gone on, so nothing bounds its length from above; but an open
 -- session may also have ended unheard (one release in fifty is taken to get lost).
 INSERT INTO session
 WITH lucky AS (
@@ -16,15 +16,18 @@ WITH lucky AS (
   SELECT session_id, list_select(second.places, c.places) AS places FROM second JOIN shuffle AS c ON c.number = 512 + (luck >> 16) % 256
 ), placed AS (
   -- The long lists of the reference come last: carried along they would fill the memory.
-  SELECT judged.*, third.places, mean_seconds, lengths, odds, below, upto,
+  SELECT judged.*, third.places, mean_seconds, lengths, own, odds, below, upto,
     (epoch_us(end_low) - epoch_us(started_at)) / 1e6 AS low,
     (epoch_us(end_high) - epoch_us(started_at)) / 1e6 AS high,
     ended IN ('superseded', 'lost') AS bounded,
     CASE WHEN ended = 'restarted' THEN len(lengths) ELSE upto END AS within
-  FROM judged JOIN third USING (session_id) JOIN ranked USING (session_id) JOIN reference USING (machine)
+  FROM judged JOIN third USING (session_id) JOIN ranked USING (session_id) LEFT JOIN weighed USING (session_id) JOIN reference USING (machine)
 ), lasted AS (
   SELECT *,
     CASE
+      WHEN own IS NOT NULL AND odds IS NOT NULL THEN list_select(own, list_transform(list_zip(places, odds), lambda pair:
+        1 + floor(256 * (pair[1] - 0.5) * pair[2] / (100.5 - pair[1] + (pair[1] - 0.5) * pair[2]))::bigint))
+      WHEN own IS NOT NULL THEN list_select(own, list_transform(places, lambda place: 1 + floor(2.56 * (place - 0.5))::bigint))
       WHEN within > below AND odds IS NOT NULL THEN list_select(lengths, list_transform(list_zip(places, odds), lambda pair:
         below + 1 + floor((within - below) * (pair[1] - 0.5) * pair[2] / (100.5 - pair[1] + (pair[1] - 0.5) * pair[2]))::bigint))
       WHEN within > below THEN list_select(lengths, list_transform(places, lambda place:
@@ -34,6 +37,7 @@ WITH lucky AS (
       ELSE list_transform(places, lambda place: low - mean_seconds * ln(1 - (place - 0.5) / 100))
     END AS lengths_drawn,
     CASE
+      WHEN own IS NOT NULL THEN (own[128] + own[129]) / 2
       WHEN within > below THEN (lengths[below + (within - below + 1) // 2] + lengths[below + (within - below) // 2 + 1]) / 2
       WHEN bounded THEN low - mean_seconds * ln(1 - (1 - exp(-(high - low) / mean_seconds)) / 2)
       ELSE low + mean_seconds * ln(2)

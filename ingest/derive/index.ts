@@ -22,7 +22,7 @@ export interface Derivation {
   temporary?: boolean;
 }
 
-const derivedTables = ["session", "motor", "cause", "machine_length", "silence"] as const;
+const derivedTables = ["session", "motor", "cause", "machine_length", "machine_pause", "silence"] as const;
 const shadows = ["event", "stretch"];
 
 /** What the store's derived tables were derived with; meta 'derived'. */
@@ -38,7 +38,7 @@ const derivedBefore = question(import.meta.url, "./derived.sql");
 const difference = question(import.meta.url, "./difference.sql");
 
 /**
- * Rewrites session, motor and cause (and what stands beside them: machine_length, silence) from event, stretch and
+ * Rewrites session, motor and cause (and what stands beside them: machine_length, machine_pause, silence) from event, stretch and
  * alive_stretch as of an instant, in the caller's transaction. The same lines give the same rows, ids included, whatever the order
  * in which they were read, and whether all at once or touched by touched.
  */

@@ -2,28 +2,21 @@
 -- $machines varchar: JSON list of the machines wanted, null = all. Reads session. Adds to machine_length.
 INSERT INTO machine_length
 WITH seen AS (
-  SELECT machine, epoch_us(started_at) AS started_us, epoch_us(ended_at) - epoch_us(started_at) AS us,
-    epoch_us(started_at) // 86400000000 AS day
+  SELECT machine, epoch_us(ended_at) - epoch_us(started_at) AS us, epoch_us(started_at) // 86400000000 AS day
   FROM session
   WHERE ended = 'released' AND end_low = end_high
     AND ($machines::varchar IS NULL OR machine IN (SELECT unnest($machines::json::varchar[])))
 ), by_day AS (
-  SELECT machine, day, count(*) AS sessions, max(us) AS longest,
-    greatest(0, max(started_us) - min(started_us) - sum(us) * (count(*) - 1) // count(*)) AS pause_us
-  FROM seen GROUP BY machine, day
+  SELECT machine, day, count(*) AS sessions, max(us) AS longest FROM seen GROUP BY machine, day
 ), total AS (
   SELECT machine, sum(sessions)::bigint AS sessions, max(longest) AS longest,
     reference_size(sum(sessions)::bigint) AS wanted
   FROM by_day GROUP BY machine
 ), reached AS (
-  SELECT machine, day, sum(sessions) OVER by_time AS reference_sessions, sum(sessions - 1) OVER by_time AS pauses,
-    sum(pause_us) OVER by_time AS pause_us
-  FROM by_day
-  WINDOW by_time AS (PARTITION BY machine ORDER BY day)
+  SELECT machine, day, sum(sessions) OVER (PARTITION BY machine ORDER BY day) AS reference_sessions FROM by_day
 ), until AS (
   SELECT machine, any_value(total.sessions) AS sessions, any_value(longest) AS longest,
-    min(day) AS last_day, min(reference_sessions)::bigint AS reference_sessions, min(pauses)::bigint AS pauses,
-    min(pause_us) / 1e6 AS pause_seconds
+    min(day) AS last_day, min(reference_sessions)::bigint AS reference_sessions
   FROM reached JOIN total USING (machine)
   WHERE reference_sessions >= wanted
   GROUP BY machine
@@ -52,5 +45,5 @@ WITH seen AS (
   GROUP BY machine
 )
 SELECT machine, sessions, longest / 1e6, make_timestamptz((last_day + 1) * 86400000000), reference_sessions,
-  pauses, pause_seconds, coalesce(few.lengths, many.lengths)
+  coalesce(few.lengths, many.lengths)
 FROM until LEFT JOIN few USING (machine) LEFT JOIN many USING (machine)

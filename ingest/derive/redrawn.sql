@@ -7,4 +7,5 @@ WHERE end_draws IS NOT NULL AND NOT coalesce(end_low >= from_low, false)
   AND session_id NOT IN (SELECT session_id FROM judged)
   AND machine IN (
     SELECT machine FROM reference LEFT JOIN reference_before USING (machine)
-    WHERE reference.lengths IS DISTINCT FROM reference_before.lengths OR reference.odds IS DISTINCT FROM reference_before.odds)
+    WHERE reference.lengths IS DISTINCT FROM reference_before.lengths OR reference.odds IS DISTINCT FROM reference_before.odds
+      OR reference.pauses IS DISTINCT FROM reference_before.pauses)

@@ -1,26 +1,22 @@
 -- The lengths by which each machine's unseen ends are judged: its own, of its group where it has fewer than 20, of the shop
 -- where the group has fewer too. Its longest seen session is its own where it has one.
 -- Without any seen session in the log: a mean of one hour and a longest of twelve.
--- Whoever ended a session unheard was followed by nobody until the next start: the later the end, the likelier that is. So each
--- length weighs e to the power of length over mean pause, the pauses of a machine's days being taken as exponential.
--- $seed varchar. Reads machine_length, machine, judged_machine, normal_score, shuffle. Makes reference: machine, longest_seconds,
--- mean_seconds, lengths (ascending), and odds: by what the odds of ending earlier are off in each joint world, since the reference itself is a sample
--- (null from 4,096 sessions on).
+-- $seed varchar. Reads machine_length, machine_pause, machine, judged_machine, normal_score, shuffle. Makes reference: machine,
+-- longest_seconds, mean_seconds, lengths (ascending), odds: by what the odds of ending earlier are off in each joint world, since
+-- the reference itself is a sample (null from 4,096 sessions on), and pauses: how many, by bin and whether the same badge came next.
 CREATE OR REPLACE TEMP TABLE reference AS
 WITH wanted AS (
   SELECT DISTINCT machine, coalesce(group_id, machine) AS group_id
   FROM (SELECT machine FROM judged_machine UNION SELECT machine FROM machine_length) LEFT JOIN machine USING (machine)
 ), known AS (
-  SELECT machine, group_id, sessions, longest_seconds, reference_sessions, pauses, pause_seconds, lengths
+  SELECT machine, group_id, sessions, longest_seconds, reference_sessions, lengths
   FROM wanted JOIN machine_length USING (machine)
 ), by_group AS (
   SELECT group_id, sum(sessions) AS sessions, sum(reference_sessions) AS reference_sessions, max(longest_seconds) AS longest_seconds,
-    sum(pauses) AS pauses, sum(pause_seconds ORDER BY machine) AS pause_seconds,
     flatten(list(lengths ORDER BY machine)) AS lengths
   FROM known GROUP BY group_id
 ), shop AS (
   SELECT sum(reference_sessions) AS reference_sessions, max(longest_seconds) AS longest_seconds,
-    sum(pauses) AS pauses, sum(pause_seconds ORDER BY machine) AS pause_seconds,
     flatten(list(lengths ORDER BY machine)) AS lengths
   FROM known
 ), chosen AS (
@@ -30,39 +26,44 @@ WITH wanted AS (
       WHEN by_group.sessions >= 20 THEN 'group:' || wanted.group_id ELSE 'shop' END AS source,
     coalesce(known.longest_seconds, by_group.longest_seconds, shop.longest_seconds, 43200) AS longest_seconds,
     CASE WHEN known.sessions >= 20 THEN known.lengths WHEN by_group.sessions >= 20 THEN by_group.lengths ELSE shop.lengths END AS lengths,
-    CASE WHEN known.sessions >= 20 THEN known.reference_sessions WHEN by_group.sessions >= 20 THEN by_group.reference_sessions ELSE shop.reference_sessions END AS reference_sessions,
-    CASE WHEN known.sessions >= 20 THEN known.pauses WHEN by_group.sessions >= 20 THEN by_group.pauses ELSE shop.pauses END AS pauses,
-    CASE WHEN known.sessions >= 20 THEN known.pause_seconds WHEN by_group.sessions >= 20 THEN by_group.pause_seconds ELSE shop.pause_seconds END AS pause_seconds
+    CASE WHEN known.sessions >= 20 THEN known.reference_sessions WHEN by_group.sessions >= 20 THEN by_group.reference_sessions ELSE shop.reference_sessions END AS reference_sessions
   FROM wanted LEFT JOIN known USING (machine) LEFT JOIN by_group ON by_group.group_id = wanted.group_id CROSS JOIN shop
 ), shared AS MATERIALIZED (
   -- What machines have in common is weighed once for all of them.
-  SELECT source, any_value(lengths) AS lengths, any_value(reference_sessions) AS reference_sessions,
-    any_value(pauses) AS pauses, any_value(pause_seconds) AS pause_seconds
-  FROM chosen GROUP BY source
+  SELECT source, any_value(lengths) AS lengths, any_value(reference_sessions) AS reference_sessions FROM chosen GROUP BY source
 ), one AS (
-  SELECT source, unnest(lengths) AS seconds, pauses, pause_seconds, list_avg(lengths) AS mean_seconds FROM shared
-), weighed AS (
-  -- Pauses shorter than the sessions themselves say more about the log than about the shop; and one badge left in for days must
-  -- not outweigh all others, hence the two.
-  SELECT source, seconds,
-    CASE WHEN pauses > 0 THEN exp(least(2, seconds / greatest(pause_seconds / pauses, mean_seconds, 1))) ELSE 1 END AS weight
+  SELECT source, unnest(lengths) AS seconds FROM shared
+), numbered AS (
+  SELECT source, seconds, row_number() OVER (PARTITION BY source ORDER BY seconds) AS place, count(*) OVER (PARTITION BY source) AS many
   FROM one
-), summed AS (
-  SELECT source, seconds, sum(weight) OVER by_length AS upto, upto - weight AS after,
-    sum(weight) OVER (PARTITION BY source ORDER BY seconds ROWS BETWEEN UNBOUNDED PRECEDING AND UNBOUNDED FOLLOWING) AS total
-  FROM weighed
-  WINDOW by_length AS (PARTITION BY source ORDER BY seconds ROWS UNBOUNDED PRECEDING)
 ), short AS (
+  -- Of more than 512 every so many: a group's are too many to carry about.
   SELECT source, list(seconds ORDER BY seconds) AS lengths
   FROM (
-    SELECT source, seconds, unnest(range(ceil(512 * after / total - 0.5)::bigint, ceil(512 * upto / total - 0.5)::bigint)) AS place
-    FROM summed
+    SELECT source, seconds,
+      unnest(range(ceil(512.0 * (place - 1) / many - 0.5)::bigint, ceil(512.0 * place / many - 0.5)::bigint)) AS of_them
+    FROM numbered
+  )
+  GROUP BY source
+), paused AS (
+  SELECT source, list({'same_badge': same_badge, 'bin': bin, 'pauses': pauses} ORDER BY same_badge, bin) AS pauses
+  FROM (
+    SELECT source, same_badge, bin, sum(pauses)::bigint AS pauses
+    FROM (
+      SELECT 'machine:' || machine AS source, machine FROM wanted
+      UNION ALL
+      SELECT 'group:' || group_id, machine FROM wanted
+      UNION ALL
+      SELECT 'shop', machine FROM wanted
+    ) JOIN machine_pause USING (machine)
+    WHERE source IN (SELECT source FROM shared)
+    GROUP BY source, same_badge, bin
   )
   GROUP BY source
 ), lucky AS (
-  SELECT source, reference_sessions, coalesce(short.lengths, []) AS lengths,
+  SELECT source, reference_sessions, coalesce(short.lengths, []) AS lengths, coalesce(paused.pauses, []) AS pauses,
     md5_number_lower(concat('reference:', source, ':', $seed::varchar)) AS luck
-  FROM shared LEFT JOIN short USING (source)
+  FROM shared LEFT JOIN short USING (source) LEFT JOIN paused USING (source)
 ), first AS MATERIALIZED (
   -- One order after the other: joined in one go, a plan may cross the three of them before it looks at luck.
   SELECT lucky.*, a.places AS first_places FROM lucky JOIN shuffle AS a ON a.number = luck % 256
@@ -75,5 +76,6 @@ SELECT chosen.machine, chosen.longest_seconds, greatest(1, coalesce(list_avg(thi
   -- A share's logit errs by about 1.8 times a normal score over the root of the number.
   CASE WHEN coalesce(third.reference_sessions, 1) < 4096 THEN
     list_transform(list_select(first_places, list_select(second_places, third_places)), lambda place:
-      exp(1.8 / sqrt(greatest(coalesce(third.reference_sessions, 1), 1)) * normal_score.scores[place])) END AS odds
+      exp(1.8 / sqrt(greatest(coalesce(third.reference_sessions, 1), 1)) * normal_score.scores[place])) END AS odds,
+  third.pauses
 FROM chosen JOIN third USING (source) CROSS JOIN normal_score

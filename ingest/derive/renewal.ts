@@ -1,6 +1,6 @@
 // Only what new lines can have changed is derived anew; what comes out is what deriving everything would give.
 import type { DuckDBConnection } from "@duckdb/node-api";
-import { drawEnds, findSessions, inferNetwork, inferPower, type Known, keepCauses, refer } from "./sessions.ts";
+import { countLengths, drawEnds, findSessions, inferNetwork, inferPower, type Known, keepCauses, refer } from "./sessions.ts";
 import { rowsOf, run } from "./steps.ts";
 
 export interface Touched {
@@ -58,8 +58,9 @@ export async function renew(
     await refer(connection, seed);
     await connection.run("CREATE OR REPLACE TEMP TABLE reference_before AS FROM reference");
     const machines = JSON.stringify(recount);
-    await connection.run("DELETE FROM machine_length WHERE machine IN (SELECT unnest($machines::json::varchar[]))", { machines });
-    await run(connection, "lengths", { machines });
+    for (const table of ["machine_length", "machine_pause"])
+      await connection.run(`DELETE FROM ${table} WHERE machine IN (SELECT unnest($machines::json::varchar[]))`, { machines });
+    await countLengths(connection, machines);
   }
   for (const { machine, sessions, recount } of changes) {
     if (!recount) await run(connection, "lengthCount", { machine, sessions });

@@ -14,7 +14,7 @@ import { normalScores, shuffles } from "./shuffles.ts";
 import { rowsOf, run } from "./steps.ts";
 
 /** Grows whenever the rules would give other sessions from the same lines; a store of an older one is derived anew. */
-export const rulesVersion = 3;
+export const rulesVersion = 4;
 
 /** Instants as RFC 3339 text or `-infinity`. */
 export interface Known {
@@ -65,11 +65,20 @@ async function tellApart(connection: DuckDBConnection): Promise<void> {
   }
 }
 
+/** Counts the lengths of seen sessions and the pauses between them; `machines` is a JSON list, null = all. */
+export async function countLengths(connection: DuckDBConnection, machines: string | null): Promise<void> {
+  await run(connection, "lengths", { machines });
+  await run(connection, "pauseBin");
+  await run(connection, "pauses", { machines });
+}
+
 /** What each machine's seen sessions say about length, for those of judged_machine. */
 export async function refer(connection: DuckDBConnection, seed: number): Promise<void> {
+  await run(connection, "pauseBin");
   await run(connection, "shuffle", { shuffles: JSON.stringify(shuffles()) });
   await run(connection, "normalScore", { scores: JSON.stringify(normalScores()) });
   await run(connection, "reference", { seed: String(seed) });
+  await run(connection, "pauseDensity");
 }
 
 /** Silences that ended with a boot, and the causes they tell of. */
@@ -102,6 +111,8 @@ export async function keepCauses(connection: DuckDBConnection, causes: Cause[]):
 /** Draws the ends of judged sessions into session. */
 export async function drawEnds(connection: DuckDBConnection, seed: number): Promise<void> {
   await run(connection, "ranked");
+  await run(connection, "followed");
+  await run(connection, "weighed");
   await run(connection, "causeCut", { seed: String(seed) });
   await run(connection, "drawn", { seed: String(seed), rules_version: rulesVersion });
 }
@@ -113,7 +124,7 @@ export async function deriveAll(connection: DuckDBConnection, asOf: string, seed
   await run(connection, "knownEvidence");
   await run(connection, "quietSilences", { as_of: asOf, from: "-infinity" });
   await findSessions(connection, known);
-  await run(connection, "lengths", { machines: null });
+  await countLengths(connection, null);
   await run(connection, "judgedMachine");
   await refer(connection, seed);
   const power = await inferPower(connection, known);

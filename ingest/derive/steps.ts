@@ -28,8 +28,11 @@ const files = {
   lengths: "lengths",
   judgedMachine: "judged-machine",
   shuffle: "shuffle",
+  pauseBin: "pause-bin",
+  pauses: "pauses",
   normalScore: "normal-score",
   reference: "reference",
+  pauseDensity: "pause-density",
   // What ended or silenced many at once.
   bootSilence: "boot-silence",
   heardElsewhere: "heard-elsewhere",
@@ -42,6 +45,8 @@ const files = {
   // Ends that nobody saw.
   judged: "judged",
   ranked: "ranked",
+  followed: "followed",
+  weighed: "weighed",
   causeCut: "cause-cut",
   drawn: "drawn",
   motor: "motor",
