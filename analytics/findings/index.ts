@@ -13,7 +13,7 @@ const machinesQuestion = question(import.meta.url, "./machines.sql");
 
 export type FindingsSwitches = Partial<Record<FindingRule, FindingSwitch | undefined>>;
 
-export interface FindingsAsked extends Omit<Asked, "connection" | "knobs"> {
+export interface FindingsAsked extends Omit<Asked, "connection" | "knobs" | "once"> {
   readonly switches: FindingsSwitches;
   /** Only these rules; all that are on where not given. */
   readonly only?: readonly FindingRule[] | undefined;
@@ -66,9 +66,15 @@ export async function foundByRules(connection: DuckDBConnection, asked: Omit<Fin
       row,
     ]),
   );
+  const shared = new Map<string, Promise<unknown>>();
+  const once = <T>(name: string, work: () => Promise<T>): Promise<T> => {
+    const begun = shared.get(name) ?? work();
+    shared.set(name, begun);
+    return begun as Promise<T>;
+  };
   const all: Finding[] = [];
   for (const { rule, knobs } of rulesInUse(asked)) {
-    for (const found of await rule.find({ ...span, connection, knobs })) {
+    for (const found of await rule.find({ ...span, connection, knobs, once })) {
       const place = found.machine === null ? undefined : places.get(found.machine);
       const { key, severity, machine, group, room, ...rest } = found;
       all.push({

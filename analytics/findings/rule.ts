@@ -29,6 +29,8 @@ export interface Asked<K extends keyof Knobs = never> {
   };
   readonly knobs: Knobs & Set<K>;
   readonly seed: number;
+  /** Work that rules of one run share, done once: `once("motors", () => ask(…))`. Its name tells every knob it depends on. */
+  once<T>(name: string, work: () => Promise<T>): Promise<T>;
 }
 
 export type Figure = number | string | null;
