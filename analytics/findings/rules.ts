@@ -1,7 +1,25 @@
 // Every rule there is; those of the contract that aren't here are not written yet.
+import { addressClash } from "./address-clash/rule.ts";
+import { badgeTwice } from "./badge-twice/rule.ts";
+import { clockJump } from "./clock-jump/rule.ts";
 import { enabledWhileOut } from "./enabled-while-out/rule.ts";
 import { motorWithoutSession } from "./motors/motor-without-session.ts";
 import { restartAfterPower } from "./motors/restart-after-power.ts";
+import { notAuthorised } from "./not-authorised/rule.ts";
 import type { Rule } from "./rule.ts";
+import { settingsChange } from "./settings-change/rule.ts";
+import { unlistedBadge } from "./unlisted-badge/rule.ts";
+import { unlistedStation } from "./unlisted-station/rule.ts";
 
-export const rules: readonly Rule[] = [motorWithoutSession, enabledWhileOut, restartAfterPower];
+export const rules: readonly Rule[] = [
+  notAuthorised,
+  badgeTwice,
+  unlistedBadge,
+  unlistedStation,
+  addressClash,
+  clockJump,
+  settingsChange,
+  motorWithoutSession,
+  enabledWhileOut,
+  restartAfterPower,
+];
