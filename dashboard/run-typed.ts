@@ -38,7 +38,7 @@ export async function runTyped(
   };
   const say = (out: string, err: string) => Promise.all([written(process.stdout, out), written(process.stderr, err)]);
   const request = { name: command.name, options, terminal };
-  if (command.needs === "nothing") return runSpoken(request, surroundings, say);
+  if (command.needs === "nothing" && !command.atHolder) return runSpoken(request, surroundings, say);
 
   const path = storePath(surroundings, options.store);
   const deadline = Date.now() + heldPatienceMs;

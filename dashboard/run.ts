@@ -1,16 +1,7 @@
 // Runs one command for one caller, in this process: look at its options, set its desk, let it answer, clear the desk.
 import { existsSync } from "node:fs";
-import { join, resolve } from "node:path";
-import {
-  badgeHasher,
-  badgeKeyPath,
-  FailedError,
-  loadWorkshop,
-  openStore,
-  type Store,
-  storeInstantFromTyped,
-  type WorkshopFile,
-} from "../shared/index.ts";
+import { resolve } from "node:path";
+import { FailedError, loadWorkshop, openStore, type Store, storeInstantFromTyped, type WorkshopFile } from "../shared/index.ts";
 import { memberNeeds } from "./access/rights.ts";
 import { noteOnTrail, tellingOptions } from "./access/trail.ts";
 import { inTurn } from "./access/turn.ts";
@@ -25,6 +16,7 @@ import {
   type Surroundings,
 } from "./commands/command.ts";
 import { kebab, optionsFrom } from "./options.ts";
+import { storedBadgeOf } from "./stored-badge.ts";
 import { bringUpToDate, setAsOf } from "./upkeep.ts";
 
 /** A store that somebody holds open already; the path decides whether a caller means it. */
@@ -47,7 +39,7 @@ export async function runCommand(
   holder?: Holder,
 ): Promise<Answer> {
   const { own, shared } = split(command, options, surroundings.isForBoard ?? false);
-  if (command.needs === "nothing") return command.run(surroundings, { ...own, ...shared });
+  if (command.needs === "nothing") return command.run(surroundings, { ...own, ...shared }, holder?.store);
   if (!surroundings.isForBoard) return atStore(command, own, shared, surroundings, holder);
   try {
     return await atStore(command, own, shared, surroundings, holder);
@@ -67,11 +59,14 @@ async function atStore(
 ): Promise<Answer> {
   const path = storePath(surroundings, shared.store);
   const workshop = await loadWorkshop(resolve(surroundings.cwd, shared.workshop));
-  if (holder) return atDesk(command, own, shared, surroundings, holder.store, workshop);
+  if (holder) {
+    const { store } = holder;
+    return store.stay(() => atDesk(command, own, shared, surroundings, store, workshop));
+  }
   const isAbsent = command.needs === "reads" && !existsSync(path);
   const store = await openStore(isAbsent ? ":memory:" : path);
   try {
-    return await atDesk(command, own, shared, surroundings, store, workshop);
+    return await store.stay(() => atDesk(command, own, shared, surroundings, store, workshop));
   } finally {
     store.close();
   }
@@ -95,12 +90,6 @@ function split(
   };
 }
 
-/** How this workshop's badges are kept in this store; a store that is gone afterwards has a key that is, too. */
-export function storedBadgeOf(store: Store, { workshop }: WorkshopFile): (badge: string) => string {
-  const keyPath = badgeKeyPath(store.path === ":memory:" ? join(store.workDir, "memory") : store.path);
-  return badgeHasher(keyPath, workshop.privacy?.badges ?? "hashed");
-}
-
 async function atDesk(
   command: StoreCommand,
   own: Record<string, unknown>,
@@ -114,7 +103,7 @@ async function atDesk(
   surroundings.signal.addEventListener("abort", stop);
   try {
     const zone = workshop.workshop.workshop.zone;
-    const storedBadge = storedBadgeOf(store, workshop);
+    const storedBadge = await storedBadgeOf(store, connection, workshop);
     const { lastEvent } = await bringUpToDate(store, connection, workshop, storedBadge, shared.seed);
     const typed = async (name: "asOf" | "since" | "until", side: "instant" | "since" | "until"): Promise<Date | undefined> =>
       shared[name] === undefined

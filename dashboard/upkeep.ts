@@ -61,7 +61,7 @@ export async function bringUpToDate(
   storedBadge: (badge: string) => string,
   seed: number,
 ): Promise<LogSpan> {
-  const step = `${workshop.fingerprint} ${new Date().toISOString().slice(0, 10)}`;
+  const step = `${store.generation} ${workshop.fingerprint} ${new Date().toISOString().slice(0, 10)}`;
   const isInStep = async () =>
     inStep.get(store) === step &&
     (await noteOfStore(connection, "underived")) === null &&

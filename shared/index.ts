@@ -1,7 +1,17 @@
 // The room of the words everyone uses: errors, the store and its questions, the files that users write, typed times, badges.
 // It knows no other room. Start reading at schema.sql (the tables), then workshop-schema.ts (the workshop file).
 
-export { badgeHasher, badgeKeyPath, isHashedBadge } from "./badges.ts";
+export {
+  type BadgeKey,
+  badgeHasher,
+  badgeKey,
+  badgeKeyPath,
+  badgeStorer,
+  isHashedBadge,
+  isStandIn,
+  newStandIn,
+  putKeyAside,
+} from "./badges.ts";
 export { joinBench } from "./bench.ts";
 export { type ApplyOptions, applyWorkshop, ensureOpening } from "./config-tables.ts";
 export { DRAWS } from "./draws.ts";
@@ -40,7 +50,20 @@ export {
 export { ask, type Bound, perform, QueryError, type Question, question } from "./question.ts";
 export { loadRoster, ROSTER_COLUMNS, type RosterRow } from "./roster.ts";
 export { type StarterFile, starterFiles } from "./starter.ts";
-export { inTransaction, isHeld, keepNote, noteOfStore, openStore, type Store, type StoreOptions } from "./store.ts";
+export {
+  type Copy,
+  inTransaction,
+  isHeld,
+  keepNote,
+  latestSchema,
+  noteCopy,
+  noteOfStore,
+  openStore,
+  putInPlace,
+  type Store,
+  type StoreOptions,
+} from "./store.ts";
+export { copyDatabase, quotedName } from "./store-copy.ts";
 export { instantsFromLocal, localFromTyped, storeInstantFromTyped } from "./store-times.ts";
 export { inspects, renews } from "./task-tables.ts";
 export { loadText } from "./text-file.ts";

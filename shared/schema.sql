@@ -840,3 +840,21 @@ CREATE TABLE machine_pause (
   bin        INTEGER NOT NULL,         -- by length: ingest/derive/pause-bin.sql
   pauses     BIGINT NOT NULL
 );
+
+-- migration 12: copies of what the store holds, and badges whose holders were forgotten
+
+-- Backups, exports and stores of older versions as they were made, so that it can be told where a forgotten member may still stand.
+CREATE TABLE copy_made (
+  kind    VARCHAR NOT NULL,          -- backup, export, before migration, before restore, rescue
+  path    VARCHAR NOT NULL,
+  made_at TIMESTAMPTZ NOT NULL,
+  bytes   BIGINT,
+  sha256  VARCHAR
+);
+-- Under what name a forgotten badge's lines stand and further ones are stored. The mark is a keyed hash: without the key file it
+-- tells nobody whose badge it was.
+CREATE TABLE forgotten (
+  mark         VARCHAR NOT NULL,
+  stand_in     VARCHAR NOT NULL,
+  forgotten_at TIMESTAMPTZ NOT NULL
+);

@@ -17,12 +17,15 @@ export async function look<T>(store: Store, work: (connection: DuckDBConnection)
 
 /** A change: all of it or nothing, after those that came before. */
 export function inTurn<T>(store: Store, work: (connection: DuckDBConnection) => Promise<T>): Promise<T> {
-  const before = lines.get(store) ?? Promise.resolve();
-  const change = () => look(store, (connection) => inTransaction(connection, () => work(connection)));
-  const turn = before.then(change, change);
-  lines.set(
-    store,
-    turn.catch(() => undefined),
-  );
-  return turn;
+  // In the house before in the line: one who waits outside must not hold up those within.
+  return store.stay(() => {
+    const before = lines.get(store) ?? Promise.resolve();
+    const change = () => look(store, (connection) => inTransaction(connection, () => work(connection)));
+    const turn = before.then(change, change);
+    lines.set(
+      store,
+      turn.catch(() => undefined),
+    );
+    return turn;
+  });
 }

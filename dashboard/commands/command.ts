@@ -133,7 +133,9 @@ export interface StoreCommand<Shape extends z.ZodRawShape = z.ZodRawShape> exten
 
 export interface PlainCommand<Shape extends z.ZodRawShape = z.ZodRawShape> extends Described<Shape> {
   readonly needs: "nothing";
-  run(surroundings: Surroundings, options: Parsed<Shape> & Common): Promise<Answer>;
+  /** It concerns the store as a whole: where another process holds it, it is done there, on that process's open store. */
+  readonly atHolder?: true;
+  run(surroundings: Surroundings, options: Parsed<Shape> & Common, held?: Store): Promise<Answer>;
 }
 
 export type Command = StoreCommand | PlainCommand;

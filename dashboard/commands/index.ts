@@ -1,6 +1,7 @@
 // Every command there is, in the order of help. Heavy libraries are imported inside each command's `run`.
 
 import { accountCommands } from "./account.ts";
+import { keepingCommands } from "./backup.ts";
 import { benchCommands } from "./bench.ts";
 import { calc } from "./calc.ts";
 import { calendar } from "./calendar.ts";
@@ -51,6 +52,7 @@ export const commands: readonly Command[] = [
   ...tokenCommands,
   ...benchCommands,
   trail,
+  ...keepingCommands,
   verify,
   serveCommand,
   demo,

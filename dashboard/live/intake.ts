@@ -11,7 +11,7 @@ import {
   type Store,
   type WorkshopFile,
 } from "../../shared/index.ts";
-import { storedBadgeOf } from "../run.ts";
+import { storedBadgeOf } from "../stored-badge.ts";
 import { bringUpToDate, noteTouched } from "../upkeep.ts";
 
 export interface Intake {
@@ -35,15 +35,20 @@ interface Intaking {
 
 /** `onStored` is told after each delivery that stored a line. */
 export function makeIntake(store: Store, workshopPath: string, onStored: () => void): Intake {
-  async function taken(
+  const taken = (
+    profileOf: (workshop: WorkshopFile) => Promise<Profile>,
+    work: (intaking: Intaking) => Promise<Account>,
+  ): Promise<Account> => store.stay(() => takenInside(profileOf, work));
+
+  async function takenInside(
     profileOf: (workshop: WorkshopFile) => Promise<Profile>,
     work: (intaking: Intaking) => Promise<Account>,
   ): Promise<Account> {
     const workshop = await loadWorkshop(workshopPath);
     const profile = await profileOf(workshop);
-    const storedBadge = storedBadgeOf(store, workshop);
     const connection = await store.connect();
     try {
+      const storedBadge = await storedBadgeOf(store, connection, workshop);
       const account = await store.exclusively(() =>
         inTransaction(connection, async () => {
           const account = await work({

@@ -1,7 +1,7 @@
 -- Notes every row of the log that was not understood, with why.
 -- $reading id · $file · $line_offset added to line numbers · $reasons JSON list of {state, field, reason}, {value} standing for the
--- value at fault · $hides whether badges may not be told: the badge then gives way to what is stored for it, and where nobody knows
--- which cell it is, everything with a digit does.
+-- value at fault · $hides whether badges may not be told: where nobody knows which cell the badge is, everything with a digit gives
+-- way. A badge that is stored as something else gives way to that.
 INSERT INTO reject (reading_id, file, line, text, reason, field)
 WITH reasons AS (
   SELECT unnest(from_json($reasons, '[{"state": "VARCHAR", "field": "VARCHAR", "reason": "VARCHAR"}]'), recursive := true)
@@ -16,8 +16,8 @@ WITH reasons AS (
   FROM bad JOIN reasons USING (state) LEFT JOIN log_badge AS b ON b.badge = bad.badge
 )
 SELECT $reading::INTEGER, $file, line + $line_offset,
-  CASE WHEN NOT $hides THEN text WHEN badge IS NOT NULL THEN replace(text, badge, stored)
+  CASE WHEN badge IS NOT NULL AND stored <> badge THEN replace(text, badge, stored) WHEN NOT $hides THEN text
        WHEN state IN ('width', 'quote', 'long', 'json') THEN regexp_replace(text, '\w*\d\w*', '•', 'g') ELSE text END,
-  CASE WHEN NOT $hides OR badge IS NULL THEN reason ELSE replace(reason, badge, stored) END, field
+  CASE WHEN badge IS NOT NULL AND stored <> badge THEN replace(reason, badge, stored) ELSE reason END, field
 FROM told
 ORDER BY line;
