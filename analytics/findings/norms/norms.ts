@@ -1,9 +1,9 @@
 // How long sessions on each machine usually are, on a log scale, and how rarely one is as long as that.
 import normalQuantile from "@stdlib/stats-base-dists-normal-quantile";
 import { median as medianOf, quantileSorted } from "simple-statistics";
+import { isInsufficient } from "../../../shared/errors.ts";
 import { tUpper } from "../../stats/count-tails.ts";
 import { adjustedFences } from "../../stats/outliers.ts";
-import { isInsufficient } from "../../../shared/errors.ts";
 
 /** Lengths of one machine's seen sessions: ascending seconds of equal weight, standing for `sessions` of them. */
 export interface Sample {
@@ -25,8 +25,8 @@ export interface Norm {
   /** What a new value scatters by: the spread and how well the centre is known. */
   scale: number;
   medianSeconds: number;
-  /** Fences of the logarithm that respect skew, in seconds; null with fewer than three sessions. */
-  fences: { lowerSeconds: number; upperSeconds: number; medcouple: number } | null;
+  /** Ascending natural logarithms of the seconds it rests on. */
+  logs: readonly number[];
   /** Share of what the norm rests on that comes from other machines. */
   borrowed: number;
 }
@@ -41,7 +41,7 @@ const USUAL_SPREAD = 0.6;
 /** A line through so many of 512 quantiles is as good as that many independent values, compared with the standard deviation. */
 const EFFICIENCY = 0.6;
 const UPPER_SHARE = 0.975;
-const MOST_FOR_FENCES = 1024;
+const MOST_FOR_FENCES = 512;
 
 /**
  * The norm of every machine with a session. Centre: the median. Spread: the slope of the line from the median through the values
@@ -82,7 +82,7 @@ export function normsOf(samples: readonly Sample[]): Map<string, Norm> {
       // The median of normal values is known as well as the mean of two thirds as many.
       scale: spread * Math.sqrt(1 + 1 / (worth + (2 / 3) * item.sessions)),
       medianSeconds: Math.exp(item.median),
-      fences: fencesOf(item.logs),
+      logs: item.logs,
       borrowed: SPREAD_WORTH / (SPREAD_WORTH + item.sessions),
     });
   }
@@ -110,10 +110,17 @@ const spreadOfCentres = (medians: readonly number[]): number => {
   return 1.4826 * medianOf(medians.map((value) => Math.abs(value - middle)));
 };
 
-function fencesOf(logs: readonly number[]): Norm["fences"] {
+export interface LengthFences {
+  lowerSeconds: number;
+  upperSeconds: number;
+  medcouple: number;
+}
+
+/** Fences of the logarithm that respect skew, in seconds; null with fewer than three sessions. */
+export function lengthFences({ logs }: Pick<Norm, "logs">): LengthFences | null {
   // Every value above the median meets every one below it: a thinned sample has the same medcouple to two digits.
   const step = Math.ceil(logs.length / MOST_FOR_FENCES);
-  const fences = adjustedFences(step === 1 ? logs : logs.filter((_, i) => i % step === 0));
+  const fences = adjustedFences(step === 1 ? logs : logs.filter((_, i) => i % step === step >> 1));
   if (isInsufficient(fences)) return null;
   return { lowerSeconds: Math.exp(fences.lower), upperSeconds: Math.exp(fences.upper), medcouple: fences.medcouple };
 }
@@ -139,7 +146,7 @@ export function secondsAt(norm: Norm, tail: number): number {
 /** Turns fitted tails into ones that hold. */
 export type Calibration = (fitted: number) => number;
 
-const LEVELS = [0.1, 0.07, 0.05, 0.03, 0.02, 0.01] as const;
+const LEVELS = [0.1, 0.07, 0.05, 0.03, 0.02] as const;
 const FEWEST_BEYOND = 8;
 
 /**
