@@ -7,11 +7,13 @@ import { motorWithoutSession } from "./motors/motor-without-session.ts";
 import { restartAfterPower } from "./motors/restart-after-power.ts";
 import { notAuthorised } from "./not-authorised/rule.ts";
 import type { Rule } from "./rule.ts";
+import { rulesOfChance } from "./rules-of-chance.ts";
 import { settingsChange } from "./settings-change/rule.ts";
 import { unlistedBadge } from "./unlisted-badge/rule.ts";
 import { unlistedStation } from "./unlisted-station/rule.ts";
 
 export const rules: readonly Rule[] = [
+  ...rulesOfChance,
   notAuthorised,
   badgeTwice,
   unlistedBadge,
