@@ -269,6 +269,15 @@ export const workshopSchema = strict("a workshop file", {
     badges: z.enum(["hashed", "kept"], "hashed or kept").default("hashed"),
     keep_badges_months: whole("months", 1).optional(),
   }).default({ badges: "hashed" }),
+  /** The nightly backup, made by `serve`. */
+  backup: strict('a nightly backup like {folder: backups, at: "03:00", keep: 14}', {
+    folder: word("a folder").default("backups"),
+    at: z
+      .string('a time of day like "03:00"')
+      .regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'a time of day like "03:00"')
+      .default("03:00"),
+    keep: whole("backups to keep", 1).default(14),
+  }).optional(),
   watch: strict("what to watch, like {folder: inbox}", {
     folder: word("a folder").optional(),
     mqtt: mqttSchema.optional(),

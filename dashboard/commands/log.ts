@@ -5,6 +5,7 @@ import { type Row, storeCommand } from "./command.ts";
 
 const everyReading = question(import.meta.url, "../questions/readings.sql");
 const everyCoveredDay = question(import.meta.url, "../questions/coverage.sql");
+const lastBackup = question(import.meta.url, "../questions/last-backup.sql");
 const everyCause = question(import.meta.url, "../questions/causes.sql");
 
 export const log = storeCommand({
@@ -19,8 +20,10 @@ export const log = storeCommand({
     const { since = null, until = null, zone } = span;
     const { firstEvent, lastEvent } = await spanOfLog(connection);
     const causes = await ask<Row>(connection, everyCause, { since, until, zone });
+    const [backup = null] = await ask<Row>(connection, lastBackup, { zone });
     return {
       head: {
+        backup,
         firstEvent,
         lastEvent,
         causes: causes.map((cause) => ({ ...cause, stations: JSON.parse(cause.stations as string) })),

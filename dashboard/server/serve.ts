@@ -9,6 +9,7 @@ import { type Exposure, isPrivate, refuseExposed } from "../access/exposure.ts";
 import { look } from "../access/turn.ts";
 import type { Command } from "../commands/command.ts";
 import { takeWork } from "../handoff/server.ts";
+import { startKeeping } from "../keeping/nightly.ts";
 import { makeIntake } from "../live/intake.ts";
 import { startSources } from "../live/sources.ts";
 import { makeApp } from "./app.ts";
@@ -59,11 +60,13 @@ export async function serve({ store: path, commands, workshop, port, exposure, l
     });
     const work = await takeWork(holder, commands, () => stream.tell({ kind: "store", by: "command line" }));
     const sources = startSources(await loadWorkshop(workshop), intake, log);
+    const keeping = startKeeping({ store, workshop, log });
     const taken = (server.address() as AddressInfo).port;
     return {
       address: `${tls ? "https" : "http"}://${host.includes(":") ? `[${host}]` : host}:${taken}/`,
       isOpen: accounts.length === 0 && isPrivate(exposure),
       async close() {
+        await keeping.close();
         await sources.close();
         stream.close();
         await work.close();

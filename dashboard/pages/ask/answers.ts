@@ -136,6 +136,12 @@ export interface Cause {
   clockUntil: string | null;
 }
 
+/** The last backup; `madeDay` by the workshop's clock. */
+export interface Backup {
+  madeAt: string;
+  madeDay: string;
+}
+
 export interface Covered {
   station: string;
   day: string;
@@ -152,7 +158,14 @@ export interface Answers extends ServiceAnswers {
   sessions: { workings: Workings; sessions: Session[] };
   /** Asked by reason. */
   rejects: { reasons: RejectReason[] };
-  log: { readings: Reading[]; causes: Cause[]; coverage: Covered[]; firstEvent: string | null; lastEvent: string | null };
+  log: {
+    backup: Backup | null;
+    readings: Reading[];
+    causes: Cause[];
+    coverage: Covered[];
+    firstEvent: string | null;
+    lastEvent: string | null;
+  };
 }
 
 export type { Range };

@@ -1,6 +1,6 @@
 // Today: what one should know now, in sentences with one chart each, and how old the log is.
 import type { JSX } from "preact";
-import type { Covered, HoursRow, Machine, Workings } from "../ask/answers.ts";
+import type { Backup, Covered, HoursRow, Machine, Workings } from "../ask/answers.ts";
 import { unlessRefused } from "../ask/ask.ts";
 import { Figure } from "../charts/figure.tsx";
 import { plusDays } from "../period/days.ts";
@@ -19,7 +19,7 @@ interface Data {
   rows: HoursRow[];
   workings: Workings;
   before: HoursRow[] | null;
-  log: { counts: FiveCounts; readings: number; coverage: Covered[]; shown: Days } | null;
+  log: { backup: Backup | null; counts: FiveCounts; readings: number; coverage: Covered[]; shown: Days } | null;
 }
 
 const busiest = 10;
@@ -47,7 +47,13 @@ export const today = leaf<Data>({
       rows: now.rows,
       workings: now.workings,
       before: before?.rows ?? null,
-      log: log && { counts: sumOfReadings(log.readings), readings: log.readings.length, coverage: log.coverage, shown },
+      log: log && {
+        backup: log.backup,
+        counts: sumOfReadings(log.readings),
+        readings: log.readings.length,
+        coverage: log.coverage,
+        shown,
+      },
     };
   },
   View,
@@ -121,6 +127,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
               {counted(reader, new Set(log.coverage.map(({ station }) => station)).size, "station")}.{" "}
               <a href="/log">How the data fare</a>
             </p>
+            <BackupWords backup={log.backup} visit={visit} />
             <Figure
               chart="freshness"
               title="Events by day, all stations"
@@ -197,6 +204,18 @@ function BusiestWords({
       {idle.length
         ? ` ${listed(idle.slice(0, 4).map(({ name }) => name))}${idle.length > 4 ? ` and ${counted(reader, idle.length - 4, "other")}` : ""} saw no badge.`
         : ""}
+    </p>
+  );
+}
+
+function BackupWords({ backup, visit }: { backup: Backup | null; visit: Visit }): JSX.Element {
+  const { reader, calendar } = visit;
+  if (backup === null)
+    return <p>No backup of all this has been made yet: the workshop file's backup lets one be made each night.</p>;
+  return (
+    <p>
+      The last backup is from {reader.day(backup.madeDay)},{" "}
+      <Key>{reader.age(Date.parse(calendar.now) - Date.parse(backup.madeAt))} ago</Key>.
     </p>
   );
 }
