@@ -13,7 +13,7 @@ const machinesQuestion = question(import.meta.url, "./machines.sql");
 
 export type FindingsSwitches = Partial<Record<FindingRule, FindingSwitch | undefined>>;
 
-export interface FindingsAsked extends Omit<Asked, "connection" | "knobs" | "once"> {
+export interface FindingsAsked extends Omit<Asked, "connection" | "knobs" | "knobsOf" | "once"> {
   readonly switches: FindingsSwitches;
   /** Only these rules; all that are on where not given. */
   readonly only?: readonly FindingRule[] | undefined;
@@ -72,9 +72,11 @@ export async function foundByRules(connection: DuckDBConnection, asked: Omit<Fin
     shared.set(name, begun);
     return begun as Promise<T>;
   };
+  const inUse = rulesInUse({ switches: asked.switches });
+  const knobsOf = (name: FindingRule) => inUse.find(({ rule }) => rule.name === name)?.knobs ?? null;
   const all: Finding[] = [];
   for (const { rule, knobs } of rulesInUse(asked)) {
-    for (const found of await rule.find({ ...span, connection, knobs, once })) {
+    for (const found of await rule.find({ ...span, connection, knobs, knobsOf, once })) {
       const place = found.machine === null ? undefined : places.get(found.machine);
       const { key, severity, machine, group, room, ...rest } = found;
       all.push({

@@ -28,6 +28,8 @@ export interface Asked<K extends keyof Knobs = never> {
     readonly addressBits: number | null;
   };
   readonly knobs: Knobs & Set<K>;
+  /** What another rule is set to, its defaults filled in; null where it is switched off. */
+  knobsOf(name: FindingRule): Knobs | null;
   readonly seed: number;
   /** Work that rules of one run share, done once: `once("motors", () => ask(…))`. Its name tells every knob it depends on. */
   once<T>(name: string, work: () => Promise<T>): Promise<T>;

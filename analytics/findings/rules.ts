@@ -1,5 +1,8 @@
 // Every rule there is; those of the contract that aren't here are not written yet.
 import { addressClash } from "./address-clash/rule.ts";
+import { aloneClosed } from "./alone/alone-closed.ts";
+import { aloneHazard } from "./alone/alone-hazard.ts";
+import { closedUse } from "./alone/closed-use.ts";
 import { badgeTwice } from "./badge-twice/rule.ts";
 import { clockJump } from "./clock-jump/rule.ts";
 import { enabledWhileOut } from "./enabled-while-out/rule.ts";
@@ -13,6 +16,9 @@ import { unlistedBadge } from "./unlisted-badge/rule.ts";
 import { unlistedStation } from "./unlisted-station/rule.ts";
 
 export const rules: readonly Rule[] = [
+  aloneClosed,
+  aloneHazard,
+  closedUse,
   ...rulesOfChance,
   notAuthorised,
   badgeTwice,

@@ -1,18 +1,7 @@
 // A clock that came back wrong after a power cut: in 1970, or at the time it had saved last.
-import { ask, question } from "../../../shared/question.ts";
-import { boundsOfSpan, rule } from "../rule.ts";
+import { rule } from "../rule.ts";
 import { minutesText } from "../sentences.ts";
-
-const jumps = question(import.meta.url, "./jumps.sql");
-
-interface Row {
-  from: Date;
-  until: Date;
-  lines: number;
-  stations: number;
-  station: string | null;
-  lagSeconds: number | null;
-}
+import { clockJumps } from "./jumps.ts";
 
 export const clockJump = rule({
   name: "clock-jump",
@@ -23,7 +12,7 @@ export const clockJump = rule({
   why: "Reading the log settles which lines a clock without battery stamped; every such run is told, and there is nothing to be tuned. A clock that comes back later than the last line before it leaves no trace and is not found.",
   weighty: ["stations"],
   async find(asked) {
-    const rows = await ask<Row>(asked.connection, jumps, { ...boundsOfSpan(asked), zone: asked.zone });
+    const rows = await clockJumps(asked);
     return rows.map((row) => ({
       key: row.from.toISOString(),
       machine: null,

@@ -1,0 +1,52 @@
+// One person alone, in members' hours, with a machine that nobody should be alone on.
+import { rule } from "../rule.ts";
+import { listText, minutesText } from "../sentences.ts";
+import { unknownOfAlone } from "./alone-closed.ts";
+import { minutesAlone } from "./minutes.ts";
+import { type AloneKnobs, hazardStretches, sessionsAround, within } from "./stretches.ts";
+
+export const aloneHazard = rule<AloneKnobs>({
+  name: "alone-hazard",
+  version: 1,
+  severity: "high",
+  summary: "one person's badges were the only ones active, one of them in a machine that nobody should be alone on",
+  defaults: { place: "shop", gap_minutes: 5, after_minutes: 30 },
+  // HSE, Working alone (INDG73), Health and Safety Executive; told from memory.
+  why: "Half an hour leaves out the first to come and the last to go; five minutes bridge the walk from one cut to the next, as long as nobody else badges in. Working alone is not wrong in itself, but some tasks need a second person (HSE INDG73): those of machines marked `alone: never`, or of high hazard where the file doesn't say.",
+  weighty: ["minutesBest"],
+  async find(asked) {
+    const stretches = await hazardStretches(asked);
+    const around = await sessionsAround(asked, stretches, asked.knobs.place === "room");
+    return stretches.map((stretch, index) => {
+      const sessions = around[index]!;
+      const own = within(stretch, sessions).filter(({ person }) => person === stretch.owner);
+      const hazards = own.filter(({ isHazard }) => isHazard);
+      const minutes = minutesAlone(stretch.owner ?? "", sessions, stretch.from, stretch.until);
+      const longest = [...hazards].sort((a, b) => b.best.getTime() - b.from.getTime() - (a.best.getTime() - a.from.getTime()))[0];
+      const machines = [...new Set(hazards.map(({ machineName }) => machineName))];
+      const badges = [...new Set(hazards.flatMap(({ badge }) => badge ?? []))];
+      return {
+        key: `${stretch.place ?? ""} ${stretch.from.toISOString()}`,
+        machine: longest?.machine ?? null,
+        group: null,
+        room: stretch.place,
+        station: longest?.station ?? null,
+        badge: badges[0] ?? null,
+        from: stretch.from,
+        until: stretch.until,
+        score: null,
+        expectedFalse: 0,
+        evidence: {
+          text: `Badge ${listText(badges)} was in at ${listText(machines)}, on which nobody should be alone, and for ${minutesText(minutes.best)} no other badge was in a holder; no staff were due.`,
+          unknown: unknownOfAlone,
+          figures: {
+            minutesLow: minutes.low,
+            minutesBest: minutes.best,
+            minutesHigh: minutes.high,
+            machines: machines.join(", "),
+          },
+        },
+      };
+    });
+  },
+});

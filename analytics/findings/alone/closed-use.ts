@@ -1,0 +1,46 @@
+// Several people while the workshop was closed.
+import { rule } from "../rule.ts";
+import { listText, minutesText } from "../sentences.ts";
+import { closedStretches, sessionsAround, within } from "./stretches.ts";
+
+export const closedUse = rule({
+  name: "closed-use",
+  version: 1,
+  severity: "low",
+  summary: "machines were in use while the workshop was closed, by more than one person",
+  defaults: { place: "shop", gap_minutes: 5 },
+  why: "The opening hours are the workshop's own word. Five minutes bridge the walk from one machine to the next. A stretch in which somebody was alone long enough is alone-closed, and only that.",
+  weighty: ["minutes", "people"],
+  async find(asked) {
+    const taken = asked.knobsOf("alone-closed");
+    const least = taken === null ? Number.POSITIVE_INFINITY : (taken.after_minutes ?? 0);
+    const stretches = (await closedStretches(asked, asked.knobs)).filter(
+      ({ isShared, longestMinutes }) => isShared && longestMinutes < least,
+    );
+    const around = await sessionsAround(asked, stretches, asked.knobs.place === "room");
+    return stretches.map((stretch, index) => {
+      const sessions = within(stretch, around[index]!);
+      const machines = [...new Set(sessions.map(({ machineName }) => machineName))];
+      const people = new Set(sessions.map(({ person }) => person)).size;
+      const minutes = (stretch.until.getTime() - stretch.from.getTime()) / 60_000;
+      return {
+        key: `${stretch.place ?? ""} ${stretch.from.toISOString()}`,
+        machine: null,
+        group: null,
+        room: stretch.place,
+        station: null,
+        badge: null,
+        from: stretch.from,
+        until: stretch.until,
+        score: null,
+        expectedFalse: 0,
+        evidence: {
+          text: `While the workshop was closed, the badges of ${people} people were in at ${listText(machines)} within ${minutesText(minutes)}.`,
+          unknown:
+            "The log can't know whether this was agreed on (a work party, a repair, a course), or who held the badges. Opening hours that changed belong in the workshop file.",
+          figures: { minutes, people, machines: machines.join(", ") },
+        },
+      };
+    });
+  },
+});

@@ -1,0 +1,97 @@
+// Stretches of being alone, or in the place at all, when it is closed or nobody should be alone: one walk for three rules.
+import type { DuckDBConnection } from "@duckdb/node-api";
+import { ask, question } from "../../../shared/question.ts";
+import { clockJumps, isInJump } from "../clock-jump/jumps.ts";
+import { type Asked, boundsOfSpan, type Knobs } from "../rule.ts";
+import type { Presence } from "./minutes.ts";
+
+const closedQuestion = question(import.meta.url, "./closed-stretches.sql");
+const hazardQuestion = question(import.meta.url, "./hazard-stretches.sql");
+const aroundQuestion = question(import.meta.url, "./sessions-around.sql");
+
+export type AloneKnobs = "place" | "gap_minutes" | "after_minutes";
+
+export interface Stretch {
+  /** The room where rooms are judged apart, else null. */
+  place: string | null;
+  from: Date;
+  until: Date;
+  /** Who was alone in it (longest). */
+  owner: string | null;
+}
+export interface ClosedStretch extends Stretch {
+  longestMinutes: number;
+  isShared: boolean;
+  people: number;
+}
+
+export interface SessionAround extends Presence {
+  number: number;
+  badge: string | null;
+  machine: string;
+  machineName: string;
+  station: string;
+  isHazard: boolean;
+  isEndSeen: boolean;
+}
+
+/** How long past closing a badge in the holder is a late leaver's; afterwards it is left in, which is another rule's. */
+const LEFT_IN_SECONDS = 30 * 60;
+
+/** Stretches of closed hours with anybody's badge active, by the knobs of the rule that asks. */
+export async function closedStretches(asked: Asked, knobs: Knobs): Promise<ClosedStretch[]> {
+  if (!asked.workshop.hasHours) return [];
+  const { place, gap_minutes: gap = 0 } = knobs;
+  const all = await asked.once(`closed stretches ${place} ${gap}`, () =>
+    ask<ClosedStretch>(asked.connection, closedQuestion, {
+      ...boundsOfSpan(asked),
+      zone: asked.zone,
+      by_room: place === "room",
+      gap_seconds: gap * 60,
+      left_in_seconds: LEFT_IN_SECONDS,
+    }),
+  );
+  return outsideJumps(asked, all);
+}
+
+export async function hazardStretches(asked: Asked<AloneKnobs>): Promise<Stretch[]> {
+  const { place, gap_minutes: gap, after_minutes: least } = asked.knobs;
+  const all = await ask<Stretch>(asked.connection, hazardQuestion, {
+    ...boundsOfSpan(asked),
+    zone: asked.zone,
+    by_room: place === "room",
+    // The walk looks at slots of a third of the least minutes: a gap as long as one would hide in it.
+    gap_seconds: Math.min(gap, least / 3.5) * 60,
+    least_minutes: least,
+    has_hours: asked.workshop.hasHours,
+  });
+  return outsideJumps(asked, all);
+}
+
+/** While a clock was not set nobody knows what was at one time with what. */
+async function outsideJumps<S extends Stretch>(asked: Asked, stretches: S[]): Promise<S[]> {
+  const jumps = await clockJumps(asked);
+  return stretches.filter(({ from, until }) => !isInJump(jumps, from, until));
+}
+
+/** The sessions around each stretch, in the order of the stretches. */
+export async function sessionsAround(
+  asked: Asked & { readonly connection: DuckDBConnection },
+  stretches: readonly Stretch[],
+  byRoom: boolean,
+): Promise<SessionAround[][]> {
+  const around = stretches.map((): SessionAround[] => []);
+  if (stretches.length === 0) return around;
+  const rows = await ask<SessionAround>(asked.connection, aroundQuestion, {
+    stretches: JSON.stringify(stretches.map(({ place, from, until }, number) => ({ number, place, from, until }))),
+    as_of: asked.asOf,
+    zone: asked.zone,
+    by_room: byRoom,
+  });
+  for (const row of rows) around[row.number]!.push(row);
+  return around;
+}
+
+/** The sessions that were under way in a stretch, by their best ends. */
+export const within = ({ from, until }: Stretch, sessions: readonly SessionAround[]): SessionAround[] =>
+  sessions.filter((session) => session.from < until && session.best > from);
