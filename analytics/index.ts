@@ -10,6 +10,9 @@ export type { Bucket, HoursAsked, HoursRow, SessionRow } from "./hours/hours.ts"
 export { BUCKETS, hours, hoursRelation, hoursRows, sessions, sessionsRelation } from "./hours/hours.ts";
 export type { StationDay, StationSeen } from "./hours/stations.ts";
 export { coverage, stationsSeen } from "./hours/stations.ts";
+export { CHOICES, type Choice, type Decision, type Decisions, loadDecisions } from "./life/decisions.ts";
+export { type LifeRow, lifeAnswer, type MachineRepairs } from "./life/life.ts";
+export { loadLimitDraws } from "./life/limits.ts";
 export type { Ladder, Occupancy, OccupancyAsked } from "./occupancy/occupancy.ts";
 export { occupancy, occupancyWorkings } from "./occupancy/occupancy.ts";
 export type { RefreshAsked, Refreshed } from "./rollups/index.ts";
@@ -17,5 +20,6 @@ export { refreshRollups } from "./rollups/index.ts";
 export { CATALOGUE, type CataloguedTask, catalogueFor } from "./service/catalogue.ts";
 export { type Cautioned, cautionsFor, GENERAL_CAUTIONS } from "./service/cautions.ts";
 export { type DueBy, type DueDates, type DueState, type DueTask, dueTasks } from "./service/due.ts";
+export { meanOfFactor } from "./service/figures.ts";
 export type { Task, UseBasis } from "./service/tasks.ts";
 export { type ReadingState, type UsedBy, type UsedTask, usedSoFar } from "./service/used.ts";

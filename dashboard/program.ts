@@ -46,6 +46,7 @@ export function typedFromArgv(argv: string[], version: string, commands: readonl
   const program = new Cli("almanac")
     .description("Reads a workshop's badge log and answers what is due, what to buy a second of, and what is worth a walk.")
     .version(version)
+    .enablePositionalOptions()
     .showSuggestionAfterError()
     .exitOverride()
     .configureOutput({ writeErr: () => undefined });
@@ -70,6 +71,8 @@ export function typedFromArgv(argv: string[], version: string, commands: readonl
       .exitOverride()
       .showSuggestionAfterError()
       .configureOutput({ writeErr: () => undefined });
+    // A word that answers by itself and has others under it: what stands behind one of those is that one's.
+    if (namesUnder(command.name, commands).length > 0) parents.set(command.name, cli.enablePositionalOptions());
     const names = operandNames(command);
     addOptions(cli, command.options, names);
     addOptions(cli, common, Object.keys(command.options.shape));

@@ -858,3 +858,24 @@ CREATE TABLE forgotten (
   stand_in     VARCHAR NOT NULL,
   forgotten_at TIMESTAMPTZ NOT NULL
 );
+
+-- migration 13: what volunteers decided about how long parts stay in
+
+-- Only ever added to; the last word on a task counts.
+CREATE TABLE life_decision (
+  decision_id       BIGINT NOT NULL,
+  machine           VARCHAR NOT NULL,
+  part              VARCHAR NOT NULL,
+  task              VARCHAR NOT NULL,
+  decided_at        TIMESTAMPTZ NOT NULL,
+  choice            VARCHAR NOT NULL,      -- suggested, own, set, inspect, run-to-failure
+  unit              VARCHAR NOT NULL,      -- hours, load-hours, starts, days, use-days, cycles
+  every             DOUBLE,                -- the age chosen, in the unit; null where none was
+  run_factor        DOUBLE,                -- what run-hours rested on then; null in other units
+  suggested         DOUBLE,                -- what the record suggested then
+  cost_per_hour     DOUBLE,                -- per unit, at the age suggested and at that of the workshop file
+  cost_per_hour_set DOUBLE,
+  note              VARCHAR,
+  decided_by        VARCHAR,
+  entered_by        VARCHAR NOT NULL
+);

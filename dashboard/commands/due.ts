@@ -12,8 +12,10 @@ export const due = storeCommand({
   http: "GET",
   need: "see-service",
   async run({ connection, span, seed }, { machine }) {
-    const { dueTasks } = await import("../../analytics/index.ts");
-    const { tasks, ...head } = await dueTasks(connection, { asOf: span.asOf, zone: span.zone, seed });
+    const { dueTasks, loadLimitDraws } = await import("../../analytics/index.ts");
+    const { asOf, zone } = span;
+    const limitDraws = await loadLimitDraws(connection, { asOf, zone, worlds: 200, seed });
+    const { tasks, ...head } = await dueTasks(connection, { asOf, zone, seed, limitDraws });
     const rows = tasks
       .filter((task) => machine === undefined || task.machine === machine)
       .sort((a, b) => rank[a.state] - rank[b.state] || (a.due.median ?? "9999").localeCompare(b.due.median ?? "9999"));

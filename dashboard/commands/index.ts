@@ -13,6 +13,7 @@ import { findingsCommand } from "./findings.ts";
 import { hours } from "./hours.ts";
 import { ingest } from "./ingest.ts";
 import { init } from "./init.ts";
+import { lifeCommands } from "./life.ts";
 import { log } from "./log.ts";
 import { machines } from "./machines.ts";
 import { noteCommands } from "./note.ts";
@@ -42,6 +43,7 @@ export const commands: readonly Command[] = [
   hours,
   occupancy,
   due,
+  ...lifeCommands,
   findingsCommand,
   ...serviceCommands,
   ...outageCommands,
