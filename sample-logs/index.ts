@@ -5,13 +5,14 @@
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Calendar } from "./calendar.ts";
+import { typedFactors } from "./guess.ts";
 import { filesFrom, type LogFile } from "./mess.ts";
 import { messagesFrom } from "./messages.ts";
 import { machines } from "./place.ts";
 import { chanceFrom } from "./random.ts";
 import { truthFrom } from "./tell.ts";
 import { truthText } from "./truth.ts";
-import type { Down } from "./use.ts";
+import type { Down, TrueSession } from "./use.ts";
 import { makeWorld } from "./world.ts";
 import { type OutageInFile, profileName, profileText, rosterText, serviceText, workshopText } from "./write.ts";
 
@@ -97,6 +98,7 @@ export function writeSampleWorkshop({
         readings: worn.readings,
         parts: worn.partsInFile,
         outages: outagesFrom(calendar, use.downs),
+        factors: typedFactors(seed, trueRatios(use.sessions)),
       }),
     ),
     roster: put("roster.csv", rosterText(calendar, people)),
@@ -115,6 +117,21 @@ export function writeSampleWorkshop({
     },
     files: files.map(({ bytes, ...rest }) => rest),
   };
+}
+
+/** Run-hours per enabled hour of the machines without a current sensor that were used at all. */
+function trueRatios(sessions: readonly TrueSession[]): Map<string, number> {
+  const sums = machines.map(() => ({ motor: 0, enabled: 0 }));
+  for (const { machine, start, end, motorSeconds } of sessions) {
+    sums[machine]!.motor += motorSeconds;
+    sums[machine]!.enabled += end - start;
+  }
+  return new Map(
+    machines.flatMap(({ id, burst }, index) => {
+      const { motor, enabled } = sums[index]!;
+      return burst === undefined && enabled > 0 ? [[id, motor / enabled] as const] : [];
+    }),
+  );
 }
 
 /** What the volunteers noted in the workshop file: from the minute after it stopped to the minute it worked again. */

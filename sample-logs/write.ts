@@ -1,6 +1,7 @@
 // The files a real workshop would have: workshop file, roster, log profile, service list.
 import { stringify } from "yaml";
 import type { Calendar, OpeningHours } from "./calendar.ts";
+import type { TypedFactor } from "./guess.ts";
 import { header, houseWords, ignoredWords } from "./mess.ts";
 import type { Person } from "./people.ts";
 import { addressText, compressor, dustCollector, groups, machines, movedStation, place, rooms } from "./place.ts";
@@ -60,8 +61,9 @@ export function workshopText(world: {
   readings: Reading[];
   parts: PartInFile[];
   outages: OutageInFile[];
+  factors: ReadonlyMap<string, TypedFactor>;
 }): string {
-  const { calendar, hours } = world;
+  const { calendar, hours, factors } = world;
   const from = calendar.days[0]!.date;
   const moveDate = calendar.days[Math.floor(calendar.days.length * movedStation.afterShare)]!.date;
   const extras = (id: string) => {
@@ -98,7 +100,7 @@ export function workshopText(world: {
                 { station: addressText(movedStation.address), from: moveDate },
               ]
             : [{ station: addressText(machine.address), from }],
-        ...(machine.burst === undefined ? { run_factor: typedFactor(machine.duty) } : {}),
+        ...(factors.has(machine.id) ? { run_factor: factors.get(machine.id) } : {}),
         needs: { dust: machine.dustLoad !== undefined, circuit: machine.circuit },
         ...extras(machine.id),
       })),
@@ -125,9 +127,6 @@ export function workshopText(world: {
     privacy: { badges: "kept" },
   });
 }
-
-// What a maintainer would guess: near the truth, rounded.
-const typedFactor = (duty: number) => Math.round(duty * 0.9 * 20) / 20;
 
 export function rosterText(calendar: Calendar, people: Person[]): string {
   const rows = ["badge,person,name,role,valid_from,valid_until,machines"];

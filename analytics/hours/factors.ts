@@ -88,10 +88,10 @@ interface MotorSums {
   squares: number;
 }
 
-// Where there is little to learn the scatter from, sessions of half an hour whose share of running time varies by a fifth of
-// itself stand in for as much as so many pairs would tell.
+// Where there is little to learn the scatter from, sessions of half an hour whose share of running time varies by a third of
+// itself (work does by a fifth; the rest is badges left in now and then) stand in for as much as so many pairs would tell.
 const PRIOR_PAIRS = 2;
-const PRIOR_VARIANCE = 0.2 ** 2 * 0.5;
+const PRIOR_VARIANCE = 0.35 ** 2 * 0.5;
 const NORMAL_90 = 1.2815515655446004;
 /** A residual beyond so many robust standard deviations is a slip of the reading, not luck of the machine. */
 const SLIP = 3;
