@@ -3,6 +3,7 @@
 export { type Finding, type FindingsAsked, findings, foundByRules, rulesInUse } from "./findings/index.ts";
 export { REVIEW_STATES, type Reviewed, type ReviewState } from "./findings/reviews.ts";
 export { SEVERITIES, type Severity } from "./findings/rule.ts";
+export { type BacktestHorizon, backtest } from "./forecast/backtest.ts";
 export type { FlatAnswer, MaybeRange, Span, Workings } from "./hours/asked.ts";
 export type { FactorQuestion, LeastSquares, RunFactor } from "./hours/factors.ts";
 export { runFactors } from "./hours/factors.ts";
@@ -19,7 +20,7 @@ export type { RefreshAsked, Refreshed } from "./rollups/index.ts";
 export { refreshRollups } from "./rollups/index.ts";
 export { CATALOGUE, type CataloguedTask, catalogueFor } from "./service/catalogue.ts";
 export { type Cautioned, cautionsFor, GENERAL_CAUTIONS } from "./service/cautions.ts";
-export { type DueBy, type DueDates, type DueState, type DueTask, dueTasks } from "./service/due.ts";
+export { type DueBy, type DueDates, type DueState, type DueTask, dueTasks, type LimitDraws } from "./service/due.ts";
 export { meanOfFactor } from "./service/figures.ts";
 export type { Task, UseBasis } from "./service/tasks.ts";
 export { type ReadingState, type UsedBy, type UsedTask, usedSoFar } from "./service/used.ts";

@@ -879,3 +879,37 @@ CREATE TABLE life_decision (
   decided_by        VARCHAR,
   entered_by        VARCHAR NOT NULL
 );
+
+-- migration 14: how wide windows should have been, and every window as it was issued
+
+-- What rolling forecasts of the past came to, as of a local day; of all machines by days ahead, and of single ones next to those.
+-- Rows are only ever added.
+CREATE TABLE forecast_width (
+  as_of_day  DATE NOT NULL,            -- nothing of later days went in
+  machine    VARCHAR,                  -- null: all
+  days_ahead INTEGER,                  -- null: one machine's, whatever the days ahead
+  windows    INTEGER NOT NULL,
+  factor     DOUBLE NOT NULL           -- how much wider forecasts should have been
+);
+-- Windows of due dates, as they were issued once a week. Rows are only ever added.
+CREATE TABLE due_window (
+  window_id    BIGINT NOT NULL,
+  issued_at    TIMESTAMPTZ NOT NULL,   -- the as-of time
+  issued_day   DATE NOT NULL,          -- its local day
+  machine      VARCHAR NOT NULL,
+  part         VARCHAR NOT NULL,
+  task         VARCHAR NOT NULL,
+  basis        VARCHAR NOT NULL,       -- the limit expected first, never days or a reading
+  used         DOUBLE NOT NULL,
+  limit_used   DOUBLE NOT NULL,        -- the interval, in the same unit
+  begun_at     TIMESTAMPTZ,            -- when the count began
+  early_day    DATE,                   -- null: beyond the reach of the forecast
+  median_day   DATE,
+  late_day     DATE
+);
+-- What came of a window: the local day on which use came to the limit, had nothing been done meanwhile. A row each, once.
+CREATE TABLE due_outcome (
+  window_id   BIGINT NOT NULL,
+  crossed_day DATE NOT NULL,
+  noted_at    TIMESTAMPTZ NOT NULL     -- the as-of time at which it was first known
+);

@@ -1,10 +1,12 @@
 // How machines will be used: in many worlds, each with its own level, luck and run factor, the day on which use adds up to a limit.
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { meanOfFactor, NORMAL_90 } from "../service/figures.ts";
-import { asIs, crossingDay, useUntil, type Widening } from "./crossing.ts";
+import { crossingDay, useUntil, type Widening } from "./crossing.ts";
 import type { Course } from "./fit.ts";
 import { type ForecastBasis, loadPast, type MachineDays, type PastAsked, REACH_DAYS, type ShopPast } from "./past.ts";
 import { shopCourses, useOf } from "./shop.ts";
+import { noWidths, type Widths, wideningFrom } from "./surprise.ts";
+import { keptWidths, widthsOf } from "./widths.ts";
 import { normals } from "./worlds.ts";
 
 export interface FutureUse {
@@ -40,15 +42,21 @@ const OUT_DAYS = { median: 14, spread: 1 };
 
 export interface FutureAsked extends PastAsked {
   seed: number;
-  widen?: Widening;
 }
 
 export async function futureUse(connection: DuckDBConnection, asked: FutureAsked): Promise<FutureUse> {
-  return futureFrom(await loadPast(connection, asked), asked);
+  const past = await loadPast(connection, asked);
+  return futureFrom(past, { seed: asked.seed, widths: (await keptWidths(connection, past.today)) ?? widthsOf(past) });
 }
 
 /** Pure: the same past and seed give the same worlds. */
-export function futureFrom(past: ShopPast, { seed, widen = asIs }: { seed: number; widen?: Widening }): FutureUse {
+export function futureFrom(past: ShopPast, { seed, widths = noWidths }: { seed: number; widths?: Widths }): FutureUse {
+  const widenings = new Map<string, Widening>();
+  const widenOf = (machine: string): Widening => {
+    const known = widenings.get(machine) ?? wideningFrom(widths, machine);
+    widenings.set(machine, known);
+    return known;
+  };
   const machines = new Map(past.machines.map((machine) => [machine.machine, machine]));
   const courses = new Map<ForecastBasis, Map<string, Course> | null>();
   const uses = new Map<string, Float64Array>();
@@ -79,6 +87,7 @@ export function futureFrom(past: ShopPast, { seed, widen = asIs }: { seed: numbe
       if (course === null) return null;
       const { level, luck } = chance(machine, basis);
       const waits = delays(machine);
+      const widen = widenOf(machine);
       return Array.from({ length: WORLDS }, (_, world) => {
         const after = waits === null ? course : delayed(course, waits[world]!);
         return crossingDay(after, left[world]!, level[world]!, luck[world]!, widen);
@@ -89,6 +98,7 @@ export function futureFrom(past: ShopPast, { seed, widen = asIs }: { seed: numbe
       if (course === null) return null;
       const { level, luck } = chance(machine, basis);
       const waits = delays(machine);
+      const widen = widenOf(machine);
       const day = Math.min(daysAhead, course.expected.length - 1);
       return Float64Array.from({ length: WORLDS }, (_, world) => {
         const after = waits === null ? course : delayed(course, waits[world]!);

@@ -28,18 +28,17 @@ export interface TideShape {
   seasonLength: number;
   driftSd: number;
   driftWeeks: number;
+  /** Of the days around the turn of the year, when many a club rests: by so much from year to year the same. */
   turnSd: number;
-  turnMean: number;
 }
 
 export const TIDE: TideShape = {
   growthSd: 0.1,
-  seasonSd: 0.2,
+  seasonSd: 0.25,
   seasonLength: 1,
   driftSd: 0.1,
   driftWeeks: 8,
   turnSd: 0.3,
-  turnMean: -0.3,
 };
 
 const LEVEL_SD = 0.3;
@@ -61,8 +60,6 @@ function covariance(a: Moment, b: Moment, from: number, shape: TideShape): numbe
   );
 }
 
-const meanOf = ({ turnOfYear }: Moment, shape: TideShape): number => 1 + shape.turnMean * turnOfYear;
-
 /** Of no week at all everything ahead is 1, as uncertain as before any log. */
 export function tideOf(weeks: readonly TideWeek[], ahead: readonly Moment[], shape: TideShape = TIDE): Tide {
   const n = weeks.length;
@@ -74,7 +71,7 @@ export function tideOf(weeks: readonly TideWeek[], ahead: readonly Moment[], sha
     root[i * n + i]! += weeks[i]!.variance + OWN_SD ** 2;
   }
   choleskyInPlace(root, n);
-  const residual = Float64Array.from(weeks, (week) => week.ratio - meanOf(week, shape));
+  const residual = Float64Array.from(weeks, (week) => week.ratio - 1);
   const alpha = solveUpper(root, n, solveLower(root, n, residual));
   const at = (moment: Moment): Float64Array => Float64Array.from(weeks, (week) => covariance(week, moment, middle, shape));
   const dot = (a: Float64Array, b: Float64Array): number => {
@@ -82,14 +79,14 @@ export function tideOf(weeks: readonly TideWeek[], ahead: readonly Moment[], sha
     for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
     return sum;
   };
-  const past = Float64Array.from(weeks, (week) => meanOf(week, shape) + dot(at(week), alpha));
+  const past = Float64Array.from(weeks, (week) => 1 + dot(at(week), alpha));
   const reduced: Float64Array[] = [];
   const expected = new Float64Array(m);
   const meanSd = new Float64Array(m);
   let cumulated = 0;
   for (let j = 0; j < m; j++) {
     const cross = at(ahead[j]!);
-    expected[j] = meanOf(ahead[j]!, shape) + dot(cross, alpha);
+    expected[j] = 1 + dot(cross, alpha);
     const mine = solveLower(root, n, cross);
     let withBefore = 0;
     for (let i = 0; i < j; i++) withBefore += covariance(ahead[i]!, ahead[j]!, middle, shape) - dot(reduced[i]!, mine);

@@ -7,6 +7,7 @@ import { dayAfter } from "../../shared/times.ts";
 import { type FutureUse, futureUse } from "../forecast/future.ts";
 import { localDays } from "../forecast/local-days.ts";
 import type { ForecastBasis } from "../forecast/past.ts";
+import { windowOf } from "../forecast/window.ts";
 import { normals } from "../forecast/worlds.ts";
 import type { MaybeRange } from "../hours/asked.ts";
 import { type Figure, figureOf, meanOfFactor, NORMAL_90 } from "./figures.ts";
@@ -207,7 +208,7 @@ function readingCandidate(reading: ReadingState, ahead: Worlds | null): Candidat
 /** The basis that is expected to be used up first: by its date, else by the share that is gone. */
 function firstOf(candidates: readonly Candidate[]): Candidate | null {
   const rank = ({ ahead, share }: Candidate): [number, number] => [
-    ahead === null ? Number.POSITIVE_INFINITY : quantile(ahead, 0.5),
+    ahead === null ? Number.POSITIVE_INFINITY : (windowOf(ahead)?.median ?? Number.POSITIVE_INFINITY),
     share === null ? Number.POSITIVE_INFINITY : -share,
   ];
   return candidates.reduce<Candidate | null>((best, candidate) => {
@@ -333,12 +334,9 @@ function soonest(all: readonly Worlds[]): Worlds {
 }
 
 function datesFrom(ahead: Worlds, { today }: FutureUse): DueDates {
-  const at = (share: number): string | null => {
-    if (ahead.length === 0) return null;
-    const days = quantile(ahead, share);
-    return Number.isFinite(days) ? dayAfter(today, days) : null;
-  };
-  return { early: at(0.1), median: at(0.5), late: at(0.9) };
+  const window = windowOf(ahead);
+  const at = (days: number): string | null => (Number.isFinite(days) ? dayAfter(today, days) : null);
+  return window === null ? nowhere : { early: at(window.early), median: at(window.median), late: at(window.late) };
 }
 
 const DOTS = Array.from({ length: 20 }, (_, i) => (i + 0.5) / 20);
@@ -352,12 +350,6 @@ function dotsFrom(ahead: Worlds, { today }: FutureUse): (string | null)[] {
 }
 
 const foundDates = (day: string): DueDates => ({ early: day, median: day, late: day });
-
-/** A point of the sorted worlds, no average of two: dates beyond the reach can't be averaged. */
-function quantile(worlds: Worlds, share: number): number {
-  const sorted = [...worlds].sort((a, b) => a - b);
-  return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))]!;
-}
 
 /** Draws of a figure, one for each world, from two half normals with its 10 and 90 % points. */
 function drawsOf(range: Range, chance: Float64Array): Float64Array {
