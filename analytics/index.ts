@@ -1,5 +1,19 @@
 // Analytics: rows become answers. It reads the tables of shared/schema.sql and knows only shared/; analytics/stats/ thinks on
 // plain numbers and asks nothing. Start reading at hours/hours.ts.
+
+export type {
+  Change,
+  Comparison,
+  DemandAnswer,
+  DemandAsked,
+  DemandGroup,
+  DemandModel,
+  ExtraHours,
+  GroupModel,
+  MonthsUsed,
+  Purchase,
+} from "./demand/index.ts";
+export { answerDemand, demandModel, demandWorkings, lifeYears, patienceMinutes, scheduleWith } from "./demand/index.ts";
 export { type Finding, type FindingsAsked, findings, foundByRules, rulesInUse } from "./findings/index.ts";
 export { REVIEW_STATES, type Reviewed, type ReviewState } from "./findings/reviews.ts";
 export { SEVERITIES, type Severity } from "./findings/rule.ts";

@@ -1,0 +1,63 @@
+// Every command there is, in the order of help. Heavy libraries are imported inside each command's `run`.
+
+import { accountCommands } from "./account.ts";
+import { keepingCommands } from "./backup.ts";
+import { benchCommands } from "./bench.ts";
+import { calc } from "./calc.ts";
+import { calendar } from "./calendar.ts";
+import { check } from "./check.ts";
+import type { Command } from "./command.ts";
+import { demand } from "./demand.ts";
+import { demo } from "./demo.ts";
+import { due } from "./due.ts";
+import { findingsCommand } from "./findings.ts";
+import { hours } from "./hours.ts";
+import { ingest } from "./ingest.ts";
+import { init } from "./init.ts";
+import { lifeCommands } from "./life.ts";
+import { log } from "./log.ts";
+import { machines } from "./machines.ts";
+import { noteCommands } from "./note.ts";
+import { occupancy } from "./occupancy.ts";
+import { outageCommands } from "./outage.ts";
+import { rejects } from "./rejects.ts";
+import { serveCommand } from "./serve.ts";
+import { serviceCommands } from "./service.ts";
+import { sessions } from "./sessions.ts";
+import { sniff } from "./sniff.ts";
+import { stockCommands } from "./stock.ts";
+import { tokenCommands } from "./token.ts";
+import { trail } from "./trail.ts";
+
+import { verify } from "./verify.ts";
+
+export const commands: readonly Command[] = [
+  init,
+  check,
+  sniff,
+  ingest,
+  rejects,
+  calendar,
+  log,
+  machines,
+  sessions,
+  hours,
+  occupancy,
+  demand,
+  due,
+  ...lifeCommands,
+  findingsCommand,
+  ...serviceCommands,
+  ...outageCommands,
+  ...stockCommands,
+  ...noteCommands,
+  calc,
+  ...accountCommands,
+  ...tokenCommands,
+  ...benchCommands,
+  trail,
+  ...keepingCommands,
+  verify,
+  serveCommand,
+  demo,
+];
