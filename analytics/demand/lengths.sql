@@ -1,6 +1,6 @@
--- A sample of each group's turns, the same every time: how long the unit was taken, how much of it was use, and how long the doors
+-- A sample of each group's turns of each month, the same every time: how long the unit was taken, how much of it was use, and how long the doors
 -- stayed open after its start.
--- $most integer: turns a group, at the most · $locks boolean: whether there are doors to be locked up.
+-- $most integer: turns a group and month, at the most · $locks boolean: whether there are doors to be locked up.
 -- Gives: "group" varchar, month date, taken_hours, used_hours, open_hours double (infinity where nobody locks up).
 SELECT
   t.group_id AS "group",
@@ -13,5 +13,5 @@ SELECT
   END AS open_hours
 FROM demand_start t
 JOIN demand_slice s ON s.slice = t.slice
-QUALIFY row_number() OVER (PARTITION BY t.group_id ORDER BY hash(t.machine, epoch_us(t.started_at)), t.turn) <= $most
+QUALIFY row_number() OVER (PARTITION BY t.group_id, s.month ORDER BY hash(t.machine, epoch_us(t.started_at)), t.turn) <= $most
 ORDER BY t.turn;

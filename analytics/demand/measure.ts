@@ -25,8 +25,8 @@ export const pauseMinutes = 15;
 export const handOverMinutes = 15;
 /** Minutes before locking up in which nobody begins afresh. */
 export const lastStartMinutes = 15;
-/** As many turns of a group are enough to know how long they are. */
-const mostLengths = 2000;
+/** As many turns of a group and month are enough to know how long they are. */
+const mostLengths = 200;
 
 export interface Unit {
   machine: string;
