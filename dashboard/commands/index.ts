@@ -1,6 +1,7 @@
 // Every command there is, in the order of help. Heavy libraries are imported inside each command's `run`.
 
 import { accountCommands } from "./account.ts";
+import { backtest } from "./backtest.ts";
 import { keepingCommands } from "./backup.ts";
 import { benchCommands } from "./bench.ts";
 import { calc } from "./calc.ts";
@@ -45,6 +46,7 @@ export const commands: readonly Command[] = [
   occupancy,
   demand,
   due,
+  backtest,
   ...lifeCommands,
   findingsCommand,
   ...serviceCommands,
