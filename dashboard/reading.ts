@@ -3,6 +3,7 @@ import { dirname, resolve } from "node:path";
 import { ingestFile, rejectsAgain } from "../ingest/index.ts";
 import { houseProfile, inTransaction, loadProfile, type Profile, UsageError } from "../shared/index.ts";
 import type { Answer, Desk } from "./commands/command.ts";
+import { storedBadgeOf } from "./stored-badge.ts";
 import { bringUpToDate, type LogSpan, noteTouched } from "./upkeep.ts";
 
 /** The profile named by the caller, else the workshop file's, else null for the house format of each file. */
@@ -19,7 +20,6 @@ export async function readFiles(desk: Desk, files: readonly string[], named: str
     connection,
     surroundings,
     span: { zone },
-    storedBadge,
     workshop,
     seed,
   } = desk;
@@ -30,6 +30,7 @@ export async function readFiles(desk: Desk, files: readonly string[], named: str
       const path = resolve(surroundings.cwd, file);
       const counts = await store.exclusively(() =>
         inTransaction(connection, async () => {
+          const storedBadge = await storedBadgeOf(store, connection, workshop, true);
           const counts = await ingestFile(connection, {
             name: file,
             path,
@@ -47,7 +48,7 @@ export async function readFiles(desk: Desk, files: readonly string[], named: str
       read.push(counts);
     }
   } finally {
-    log = await bringUpToDate(store, connection, workshop, storedBadge, seed);
+    log = await bringUpToDate(store, connection, workshop, seed);
   }
   const rows = read.map(({ touched: _, ...counts }) => counts);
   const isRejected = rows.some(({ rejected }) => rejected > 0);
@@ -60,12 +61,13 @@ export async function readFiles(desk: Desk, files: readonly string[], named: str
 
 /** Reads just the rejected lines again; those that are understood now are stored, the others noted anew. */
 export async function readRejectsAgain(desk: Desk, named: string | null): Promise<void> {
-  const { store, connection, surroundings, span, storedBadge, workshop, seed } = desk;
+  const { store, connection, surroundings, span, workshop, seed } = desk;
   if (surroundings.asOfDefault === "now")
     throw new UsageError({ field: "again", value: true, expected: "to be typed at the command line" });
   const profile = (await chosenProfile(desk, named)) ?? houseProfile("csv");
   await store.exclusively(() =>
     inTransaction(connection, async () => {
+      const storedBadge = await storedBadgeOf(store, connection, workshop, true);
       const accounts = await rejectsAgain(connection, {
         profile,
         zone: span.zone,
@@ -76,5 +78,5 @@ export async function readRejectsAgain(desk: Desk, named: string | null): Promis
       for (const { touched } of accounts) await noteTouched(connection, touched);
     }),
   );
-  await bringUpToDate(store, connection, workshop, storedBadge, seed);
+  await bringUpToDate(store, connection, workshop, seed);
 }

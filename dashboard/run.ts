@@ -104,7 +104,7 @@ async function atDesk(
   try {
     const zone = workshop.workshop.workshop.zone;
     const storedBadge = await storedBadgeOf(store, connection, workshop);
-    const { lastEvent } = await bringUpToDate(store, connection, workshop, storedBadge, shared.seed);
+    const { lastEvent } = await bringUpToDate(store, connection, workshop, shared.seed);
     const typed = async (name: "asOf" | "since" | "until", side: "instant" | "since" | "until"): Promise<Date | undefined> =>
       shared[name] === undefined
         ? undefined

@@ -14,20 +14,24 @@ const everyForgotten = question(import.meta.url, "./questions/forgotten.sql");
 export const keyPathOf = (store: Store): string =>
   badgeKeyPath(store.path === ":memory:" ? join(store.workDir, "memory") : store.path);
 
-/** How this workshop's badges are kept in this store. Throws FailedError where the key is missing, or is another than the store's. */
+/**
+ * How this workshop's badges are kept in this store. Whoever stores badges asks in its turn among the writers (`isInTurn`), since
+ * somebody may be forgotten while it waits. Throws FailedError where the key is missing, or is another than the store's.
+ */
 export async function storedBadgeOf(
   store: Store,
   connection: DuckDBConnection,
   { workshop }: WorkshopFile,
+  isInTurn = false,
 ): Promise<(badge: string) => string> {
   const badges = workshop.privacy?.badges ?? "hashed";
   const forgotten = await ask<{ mark: string; stand_in: string }>(connection, everyForgotten);
-  const key = badges === "hashed" || forgotten.length > 0 ? await keyOf(store, connection) : null;
+  const key = badges === "hashed" || forgotten.length > 0 ? await keyOf(store, connection, isInTurn) : null;
   return badgeStorer(key, badges, new Map(forgotten.map(({ mark, stand_in }) => [mark, stand_in])));
 }
 
 /** The store's own key, made where none was needed so far. */
-export async function keyOf(store: Store, connection: DuckDBConnection): Promise<BadgeKey> {
+export async function keyOf(store: Store, connection: DuckDBConnection, isInTurn = false): Promise<BadgeKey> {
   const path = keyPathOf(store);
   const known = await noteOfStore(connection, "badge-key");
   const other = (is: string) =>
@@ -39,6 +43,7 @@ export async function keyOf(store: Store, connection: DuckDBConnection): Promise
   if (known !== null && !existsSync(path)) throw other("there is none");
   const key = badgeKey(path);
   if (known !== null && known !== key.fingerprint) throw other("this is another one");
-  if (known === null) await store.exclusively(() => keepNote(connection, "badge-key", key.fingerprint));
+  const note = () => keepNote(connection, "badge-key", key.fingerprint);
+  if (known === null) await (isInTurn ? note() : store.exclusively(note));
   return key;
 }

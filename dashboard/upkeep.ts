@@ -13,6 +13,7 @@ import {
   type Store,
   type WorkshopFile,
 } from "../shared/index.ts";
+import { storedBadgeOf } from "./stored-badge.ts";
 
 const logSpan = question(import.meta.url, "./questions/log-span.sql");
 
@@ -58,7 +59,6 @@ export async function bringUpToDate(
   store: Store,
   connection: DuckDBConnection,
   workshop: WorkshopFile,
-  storedBadge: (badge: string) => string,
   seed: number,
 ): Promise<LogSpan> {
   const step = `${store.generation} ${workshop.fingerprint} ${new Date().toISOString().slice(0, 10)}`;
@@ -70,19 +70,15 @@ export async function bringUpToDate(
     await store.exclusively(async () => {
       // Another writer may have done it while this one waited.
       if (await isInStep()) return;
-      await inTransaction(connection, () => deriveBehind(connection, workshop, storedBadge, seed));
+      await inTransaction(connection, () => deriveBehind(store, connection, workshop, seed));
       inStep.set(store, step);
     });
   }
   return spanOfLog(connection);
 }
 
-async function deriveBehind(
-  connection: DuckDBConnection,
-  workshop: WorkshopFile,
-  storedBadge: (badge: string) => string,
-  seed: number,
-): Promise<void> {
+async function deriveBehind(store: Store, connection: DuckDBConnection, workshop: WorkshopFile, seed: number): Promise<void> {
+  const storedBadge = await storedBadgeOf(store, connection, workshop, true);
   const hasChanged = await applyWorkshop(connection, workshop, { storedBadge, horizonDays });
   const isOtherRules = (await noteOfStore(connection, "rules")) !== String(rulesVersion);
   const touched = parsedTouched(await noteOfStore(connection, "underived"));

@@ -1,6 +1,7 @@
 // The workshop file as tables, so that every question asks in SQL. Rewritten only where the file has changed.
 import { createHash } from "node:crypto";
 import type { DuckDBConnection } from "@duckdb/node-api";
+import { isStandIn } from "./badges.ts";
 import { joinBench } from "./bench.ts";
 import { WEEKDAYS } from "./opening-hours.ts";
 import { ask, perform, type Question, question } from "./question.ts";
@@ -202,16 +203,27 @@ const latest = (a: string | null, b: string | null): string | null =>
 const earliest = (a: string | null, b: string | null): string | null =>
   a === null || b === null ? (a ?? b) : Date.parse(a) < Date.parse(b) ? a : b;
 
+/** Of somebody who was forgotten the rows stay, for a maintainer's runs are no demand; badge, person and name don't. */
 function rosterRows({ roster }: WorkshopFile, storedBadge: (badge: string) => string): object[] {
-  return roster.map(({ badge, person, name, role, validFrom, validUntil, machines }) => ({
-    badge: storedBadge(badge),
-    person,
-    name,
-    role,
-    valid_from: validFrom,
-    valid_until: validUntil,
-    machines,
-  }));
+  const standIns = new Map<string, string>();
+  for (const { badge, person } of roster) {
+    const stored = storedBadge(badge);
+    const known = standIns.get(person);
+    if (isStandIn(stored) && (known === undefined || stored < known)) standIns.set(person, stored);
+  }
+  return roster.map(({ badge, person, name, role, validFrom, validUntil, machines }) => {
+    const stored = storedBadge(badge);
+    const isForgotten = isStandIn(stored);
+    return {
+      badge: stored,
+      person: isForgotten ? (standIns.get(person) ?? stored) : person,
+      name: isForgotten ? null : name,
+      role,
+      valid_from: validFrom,
+      valid_until: validUntil,
+      machines,
+    };
+  });
 }
 
 type Hours = NonNullable<Workshop["hours"]>;

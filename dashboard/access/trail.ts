@@ -5,6 +5,7 @@ import { ask, perform, question } from "../../shared/question.ts";
 
 const lastOfTrail = question(import.meta.url, "./questions/last-of-trail.sql");
 const addToTrail = question(import.meta.url, "./questions/add-to-trail.sql");
+const sealAnew = question(import.meta.url, "./questions/seal-anew.sql");
 const wholeTrail = question(import.meta.url, "./questions/trail.sql");
 
 export type Act = "saw" | "changed" | "signed-in" | "signed-out" | "refused";
@@ -62,6 +63,16 @@ export async function loadTrail(connection: DuckDBConnection): Promise<{ rows: T
     detail: JSON.parse(detail) as Record<string, unknown>,
   }));
   return { rows, brokenAt };
+}
+
+/** Seals all of the trail anew after a change that the trail itself tells of, in the caller's transaction. */
+export async function resealTrail(connection: DuckDBConnection): Promise<void> {
+  let before = "";
+  for (const row of await ask<StoredRow>(connection, wholeTrail)) {
+    const seal = sealOf({ ...row, at: row.at_time }, row.detail, before);
+    if (seal !== row.seal) await perform(connection, sealAnew, { entry: row.entry, seal });
+    before = seal;
+  }
 }
 
 /** Options that say what was looked at without saying at whom; no other goes on the trail. */

@@ -18,6 +18,7 @@ import { init } from "./init.ts";
 import { lifeCommands } from "./life.ts";
 import { log } from "./log.ts";
 import { machines } from "./machines.ts";
+import { memberCommands } from "./member.ts";
 import { noteCommands } from "./note.ts";
 import { occupancy } from "./occupancy.ts";
 import { outageCommands } from "./outage.ts";
@@ -59,6 +60,7 @@ export const commands: readonly Command[] = [
   ...benchCommands,
   trail,
   ...keepingCommands,
+  ...memberCommands,
   verify,
   serveCommand,
   demo,

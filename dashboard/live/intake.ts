@@ -48,9 +48,9 @@ export function makeIntake(store: Store, workshopPath: string, onStored: () => v
     const profile = await profileOf(workshop);
     const connection = await store.connect();
     try {
-      const storedBadge = await storedBadgeOf(store, connection, workshop);
       const account = await store.exclusively(() =>
         inTransaction(connection, async () => {
+          const storedBadge = await storedBadgeOf(store, connection, workshop, true);
           const account = await work({
             connection,
             profile,
@@ -62,7 +62,7 @@ export function makeIntake(store: Store, workshopPath: string, onStored: () => v
           return account;
         }),
       );
-      await bringUpToDate(store, connection, workshop, storedBadge, defaultSeed);
+      await bringUpToDate(store, connection, workshop, defaultSeed);
       if (account.stored > 0) onStored();
       return account;
     } finally {

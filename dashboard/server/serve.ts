@@ -10,6 +10,7 @@ import { look } from "../access/turn.ts";
 import type { Command } from "../commands/command.ts";
 import { takeWork } from "../handoff/server.ts";
 import { startKeeping } from "../keeping/nightly.ts";
+import { rewriteWhereDue } from "../keeping/rewrite.ts";
 import { makeIntake } from "../live/intake.ts";
 import { startSources } from "../live/sources.ts";
 import { makeApp } from "./app.ts";
@@ -37,6 +38,7 @@ export async function serve({ store: path, commands, workshop, port, exposure, l
   const holder = { store };
   const { host, tls } = exposure;
   try {
+    if (await rewriteWhereDue(store)) log("the store was written anew, so that nothing of the forgotten is left in it");
     const accounts = await look(store, loadAccounts);
     refuseExposed(
       exposure,
