@@ -2,7 +2,7 @@
 import { rule } from "../rule.ts";
 import { listText, minutesText } from "../sentences.ts";
 import { minutesAlone } from "./minutes.ts";
-import { type AloneKnobs, closedStretches, sessionsAround, within } from "./stretches.ts";
+import { type AloneKnobs, judgedClosed, within } from "./stretches.ts";
 
 export const aloneClosed = rule<AloneKnobs>({
   name: "alone-closed",
@@ -11,14 +11,13 @@ export const aloneClosed = rule<AloneKnobs>({
   summary: "one person's badges were the only ones active while the workshop was closed",
   defaults: { place: "shop", gap_minutes: 5, after_minutes: 10 },
   // HSE, Working alone (INDG73), Health and Safety Executive; told from memory.
-  why: "Ten minutes leave out whoever finishes a cut after closing; five bridge the walk from one machine to the next. Working alone is not wrong in itself: some tasks need a second person, and out of hours nobody else will come by (HSE INDG73).",
+  why: "Ten minutes leave out whoever finishes a cut after closing; five bridge the walk from one machine to the next. Where an end was not seen, the minutes must hold in nine of ten joint worlds; a badge that left without having been seen to come counts as company. Working alone is not wrong in itself: some tasks need a second person, and out of hours nobody else will come by (HSE INDG73).",
   weighty: ["minutesBest"],
   async find(asked) {
-    const { after_minutes: least, place } = asked.knobs;
-    const stretches = (await closedStretches(asked, asked.knobs)).filter(({ longestMinutes }) => longestMinutes >= least);
-    const around = await sessionsAround(asked, stretches, place === "room");
-    return stretches.map((stretch, index) => {
-      const sessions = around[index]!;
+    const judged = await judgedClosed(asked, asked.knobs, asked.knobs.after_minutes);
+    const stretches = judged.filter(({ isAlone }) => isAlone);
+    return stretches.map((stretch) => {
+      const { sessions } = stretch;
       const own = within(stretch, sessions).filter(({ person }) => person === stretch.owner);
       const minutes = minutesAlone(stretch.owner ?? "", sessions, stretch.from, stretch.until);
       const machines = [...new Set(own.map(({ machineName }) => machineName))];

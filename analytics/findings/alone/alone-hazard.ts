@@ -3,7 +3,7 @@ import { rule } from "../rule.ts";
 import { listText, minutesText } from "../sentences.ts";
 import { unknownOfAlone } from "./alone-closed.ts";
 import { minutesAlone } from "./minutes.ts";
-import { type AloneKnobs, hazardStretches, sessionsAround, within } from "./stretches.ts";
+import { type AloneKnobs, accompanied, hazardStretches, minutesInDoubt, sessionsAround, within } from "./stretches.ts";
 
 export const aloneHazard = rule<AloneKnobs>({
   name: "alone-hazard",
@@ -12,13 +12,19 @@ export const aloneHazard = rule<AloneKnobs>({
   summary: "one person's badges were the only ones active, one of them in a machine that nobody should be alone on",
   defaults: { place: "shop", gap_minutes: 5, after_minutes: 30 },
   // HSE, Working alone (INDG73), Health and Safety Executive; told from memory.
-  why: "Half an hour leaves out the first to come and the last to go; five minutes bridge the walk from one cut to the next, as long as nobody else badges in. Working alone is not wrong in itself, but some tasks need a second person (HSE INDG73): those of machines marked `alone: never`, or of high hazard where the file doesn't say.",
+  why: "Half an hour leaves out the first to come and the last to go; five minutes bridge the walk from one cut to the next, as long as nobody else badges in. Where an end was not seen, the minutes must hold in nine of ten joint worlds; a badge that left without having been seen to come counts as company. Working alone is not wrong in itself, but some tasks need a second person (HSE INDG73): those of machines marked `alone: never`, or of high hazard where the file doesn't say.",
   weighty: ["minutesBest"],
   async find(asked) {
-    const stretches = await hazardStretches(asked);
-    const around = await sessionsAround(asked, stretches, asked.knobs.place === "room");
-    return stretches.map((stretch, index) => {
-      const sessions = around[index]!;
+    const all = await hazardStretches(asked);
+    const around = await sessionsAround(asked, all, asked.knobs.place === "room");
+    const shared = await accompanied(asked, all, around);
+    const judged = all.map((stretch, index) => ({ ...stretch, index, sessions: around[index]! }));
+    const stretches = judged.filter((stretch) => {
+      const minutes = (stretch.until.getTime() - stretch.from.getTime()) / 60_000 - minutesInDoubt(stretch, stretch.sessions);
+      return minutes >= asked.knobs.after_minutes && !shared.has(stretch.index);
+    });
+    return stretches.map((stretch) => {
+      const { sessions } = stretch;
       const own = within(stretch, sessions).filter(({ person }) => person === stretch.owner);
       const hazards = own.filter(({ isHazard }) => isHazard);
       const minutes = minutesAlone(stretch.owner ?? "", sessions, stretch.from, stretch.until);

@@ -1,7 +1,7 @@
 // Several people while the workshop was closed.
 import { rule } from "../rule.ts";
 import { listText, minutesText } from "../sentences.ts";
-import { closedStretches, sessionsAround, within } from "./stretches.ts";
+import { judgedClosed, within } from "./stretches.ts";
 
 export const closedUse = rule({
   name: "closed-use",
@@ -14,14 +14,13 @@ export const closedUse = rule({
   async find(asked) {
     const taken = asked.knobsOf("alone-closed");
     const least = taken === null ? Number.POSITIVE_INFINITY : (taken.after_minutes ?? 0);
-    const stretches = (await closedStretches(asked, asked.knobs)).filter(
-      ({ isShared, longestMinutes }) => isShared && longestMinutes < least,
-    );
-    const around = await sessionsAround(asked, stretches, asked.knobs.place === "room");
-    return stretches.map((stretch, index) => {
-      const sessions = within(stretch, around[index]!);
+    const judged = await judgedClosed(asked, asked.knobs, least);
+    const stretches = judged.filter(({ isShared, isAlone }) => isShared && !isAlone);
+    return stretches.map((stretch) => {
+      const sessions = within(stretch, stretch.sessions);
       const machines = [...new Set(sessions.map(({ machineName }) => machineName))];
-      const people = new Set(sessions.map(({ person }) => person)).size;
+      // A badge that was only seen to leave is somebody too.
+      const people = Math.max(2, new Set(sessions.map(({ person }) => person)).size);
       const minutes = (stretch.until.getTime() - stretch.from.getTime()) / 60_000;
       return {
         key: `${stretch.place ?? ""} ${stretch.from.toISOString()}`,
@@ -35,7 +34,7 @@ export const closedUse = rule({
         score: null,
         expectedFalse: 0,
         evidence: {
-          text: `While the workshop was closed, the badges of ${people} people were in at ${listText(machines)} within ${minutesText(minutes)}.`,
+          text: `While the workshop was closed, the badges of at least ${people} people were in at ${listText(machines)} within ${minutesText(minutes)}.`,
           unknown:
             "The log can't know whether this was agreed on (a work party, a repair, a course), or who held the badges. Opening hours that changed belong in the workshop file.",
           figures: { minutes, people, machines: machines.join(", ") },

@@ -3,7 +3,7 @@
 -- $stretches JSON list of {number, place, from, until} · $as_of timestamptz · $zone IANA name · $by_room boolean: only sessions in the
 -- stretch's own room.
 -- Gives: number integer, person, badge, machine, "machineName", station varchar, "isHazard", "isEndSeen" boolean, "from", "low",
--- "best", "high" timestamptz.
+-- "best", "high" timestamptz, "early", "late" timestamptz (nine in ten joint worlds end later, or earlier).
 WITH stretch AS MATERIALIZED (
   SELECT (row->>'number')::int AS number, row->>'place' AS place, (row->>'from')::timestamptz AS from_at, (row->>'until')::timestamptz AS until_at
   FROM (SELECT unnest($stretches::json[]) AS row)
@@ -33,7 +33,9 @@ SELECT
   s.started_at AS "from",
   least(s.end_low, $as_of::timestamptz) AS low,
   least(s.end_best, $as_of::timestamptz) AS best,
-  least(s.end_high, $as_of::timestamptz) AS high
+  least(s.end_high, $as_of::timestamptz) AS high,
+  least(coalesce(s.started_at + to_seconds(list_sort(s.end_draws)[len(s.end_draws) // 10]), s.end_low), $as_of::timestamptz) AS early,
+  least(coalesce(s.started_at + to_seconds(list_sort(s.end_draws)[len(s.end_draws) * 9 // 10]), s.end_high), $as_of::timestamptz) AS late
 FROM session s
 JOIN near_day d ON d.day = epoch_ms(s.started_at) // 86400000
 JOIN stretch t ON t.number = d.number AND s.started_at < t.until_at + INTERVAL 12 HOUR AND s.end_high > t.from_at - INTERVAL 12 HOUR

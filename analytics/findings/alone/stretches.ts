@@ -3,10 +3,11 @@ import type { DuckDBConnection } from "@duckdb/node-api";
 import { ask, question } from "../../../shared/question.ts";
 import { clockJumps, isInJump } from "../clock-jump/jumps.ts";
 import { type Asked, boundsOfSpan, type Knobs } from "../rule.ts";
-import type { Presence } from "./minutes.ts";
+import { minutesAlone, type Presence } from "./minutes.ts";
 
 const closedQuestion = question(import.meta.url, "./closed-stretches.sql");
 const hazardQuestion = question(import.meta.url, "./hazard-stretches.sql");
+const orphansQuestion = question(import.meta.url, "./orphan-releases.sql");
 const aroundQuestion = question(import.meta.url, "./sessions-around.sql");
 
 export type AloneKnobs = "place" | "gap_minutes" | "after_minutes";
@@ -33,6 +34,9 @@ export interface SessionAround extends Presence {
   station: string;
   isHazard: boolean;
   isEndSeen: boolean;
+  /** Nine in ten joint worlds end later than the one, and earlier than the other. */
+  early: Date;
+  late: Date;
 }
 
 /** How long past closing a badge in the holder is a late leaver's; afterwards it is left in, which is another rule's. */
@@ -74,6 +78,25 @@ async function outsideJumps<S extends Stretch>(asked: Asked, stretches: S[]): Pr
   return stretches.filter(({ from, until }) => !isInJump(jumps, from, until));
 }
 
+/** A closed stretch with the sessions around it, and whether one person was alone in it for long enough, nine times in ten. */
+export interface JudgedStretch extends ClosedStretch {
+  sessions: SessionAround[];
+  isAlone: boolean;
+}
+
+/** One judgement for alone-closed and closed-use, so that a stretch is never both. */
+export async function judgedClosed(asked: Asked, knobs: Knobs, leastMinutes: number): Promise<JudgedStretch[]> {
+  const stretches = await closedStretches(asked, knobs);
+  const around = await sessionsAround(asked, stretches, knobs.place === "room");
+  const shared = await accompanied(asked, stretches, around);
+  return stretches.map((stretch, index) => {
+    const sessions = around[index]!;
+    const isShared = stretch.isShared || shared.has(index);
+    const isAlone = !shared.has(index) && stretch.longestMinutes - minutesInDoubt(stretch, sessions) >= leastMinutes;
+    return { ...stretch, isShared, isAlone, sessions };
+  });
+}
+
 /** The sessions around each stretch, in the order of the stretches. */
 export async function sessionsAround(
   asked: Asked & { readonly connection: DuckDBConnection },
@@ -90,6 +113,31 @@ export async function sessionsAround(
   });
   for (const row of rows) around[row.number]!.push(row);
   return around;
+}
+
+/** Stretches with a badge leaving another station that was never seen to come there: somebody was about. By their place in the list. */
+export async function accompanied(
+  asked: Asked,
+  stretches: readonly Stretch[],
+  around: readonly SessionAround[][],
+): Promise<Set<number>> {
+  if (stretches.length === 0) return new Set();
+  const rows = await ask<{ number: number; station: string }>(asked.connection, orphansQuestion, {
+    stretches: JSON.stringify(stretches.map(({ from, until }, number) => ({ number, from, until }))),
+    as_of: asked.asOf,
+  });
+  const isOwn = (number: number, station: string) =>
+    around[number]!.some((session) => session.person === stretches[number]!.owner && session.station === station);
+  return new Set(rows.filter(({ number, station }) => !isOwn(number, station)).map(({ number }) => number));
+}
+
+/** Minutes that unseen ends may take away from a stretch: the owner's at the earliest, the others' at the latest of nine in ten. */
+export function minutesInDoubt({ owner, from, until }: Stretch, sessions: readonly SessionAround[]): number {
+  const cautious = sessions.map((session) => {
+    const end = session.person === owner ? session.early : session.late;
+    return { ...session, low: end, best: end, high: end };
+  });
+  return minutesAlone(owner ?? "", sessions, from, until).best - minutesAlone(owner ?? "", cautious, from, until).best;
 }
 
 /** The sessions that were under way in a stretch, by their best ends. */
