@@ -1,7 +1,7 @@
 // An answer for a reader: JSON for programs, a table that fits the terminal for people.
 import Table from "cli-table3";
 import { type Complaint, FailedError, sentenceFromComplaint, UsageError } from "../shared/errors.ts";
-import { rowsFromRelation } from "../shared/relation.ts";
+import { isoFromDate, rowsFromRelation } from "../shared/relation.ts";
 import type { Answer, Row } from "./commands/command.ts";
 
 export function jsonFromAnswer(answer: Answer): Record<string, unknown> {
@@ -60,6 +60,7 @@ const isFigure = (cell: string | undefined): boolean => cell !== undefined && /^
 function cellText(value: unknown): string {
   if (value === null || value === undefined) return "";
   if (typeof value === "number") return figureText(value);
+  if (value instanceof Date) return isoFromDate(value);
   if (typeof value === "object") {
     if ("low" in value && "best" in value && "high" in value) return rangeText(value as Record<string, number | null>);
     if ("insufficient" in value) return "not enough data yet";

@@ -7,8 +7,10 @@ import { ask, question } from "../../shared/question.ts";
 import { type Review, type Reviewed, withReviews } from "./reviews.ts";
 import type { Asked, Found, Rule, Severity } from "./rule.ts";
 import { rules } from "./rules.ts";
+import { type Pressure, pressureOf, type TrackRecord, trackRecords } from "./track-record.ts";
 
 const reviewsQuestion = question(import.meta.url, "./reviews.sql");
+const logFrom = question(import.meta.url, "./log-from.sql");
 const machinesQuestion = question(import.meta.url, "./machines.sql");
 
 export type FindingsSwitches = Partial<Record<FindingRule, FindingSwitch | undefined>>;
@@ -51,10 +53,29 @@ export function rulesInUse({
     });
 }
 
-/** All findings that overlap the span with what was said of them, ordered by time, then station. */
-export async function findings(connection: DuckDBConnection, asked: FindingsAsked): Promise<(Finding & Reviewed)[]> {
+export interface Surveyed {
+  findings: (Finding & Reviewed)[];
+  /** One for each rule that was asked. */
+  records: TrackRecord[];
+  pressure: Pressure;
+}
+
+/** All findings that overlap the span with what was said of them, ordered by time, then station; and how the rules have done. */
+export async function findings(connection: DuckDBConnection, asked: FindingsAsked): Promise<Surveyed> {
   const found = await foundByRules(connection, asked);
-  return withReviews(found, await reviewsOf(connection, asked.reviewsUntil), weightyOf);
+  const reviews = await reviewsOf(connection, asked.reviewsUntil);
+  const list = withReviews(found, reviews, weightyOf);
+  const weeks = await weeksOf(connection, asked);
+  const inUse = rulesInUse(asked).map(({ rule }) => rule);
+  return { findings: list, records: trackRecords(inUse, list, reviews, weeks), pressure: pressureOf(list, weeks) };
+}
+
+/** How many weeks the span has; a day at least. */
+async function weeksOf(connection: DuckDBConnection, { since, until, asOf }: FindingsAsked): Promise<number> {
+  const [log] = since === undefined ? await ask<{ from: Date | null }>(connection, logFrom) : [];
+  const from = since ?? log?.from ?? asOf;
+  const to = until !== undefined && until < asOf ? until : asOf;
+  return Math.max(1 / 7, (to.getTime() - from.getTime()) / 604_800_000);
 }
 
 /** The same without their reviews. */

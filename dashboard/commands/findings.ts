@@ -3,7 +3,7 @@ import { FINDING_RULES } from "../../shared/findings-switches.ts";
 import { type Row, storeCommand } from "./command.ts";
 
 /** As analytics/findings/reviews.ts has them; named here too so that help need not load the rules. */
-const states = ["open", "explained", "acted", "dismissed"] as const;
+export const findingStates = ["open", "explained", "acted", "dismissed"] as const;
 
 export const findingsCommand = storeCommand({
   name: "findings",
@@ -11,15 +11,22 @@ export const findingsCommand = storeCommand({
   examples: ["almanac findings --state open", "almanac findings --rule alone-closed --since 2026-03-01"],
   options: z.object({
     rule: z.enum(FINDING_RULES).optional().describe("only this rule").meta({ placeholder: "R" }),
-    state: z.enum(states).optional().describe("only what was reviewed like this, or is open").meta({ placeholder: "S" }),
+    state: z.enum(findingStates).optional().describe("only what was reviewed like this, or is open").meta({ placeholder: "S" }),
     machine: z.string().optional().describe("only this machine").meta({ placeholder: "M" }),
   }),
   needs: "reads",
   http: "GET",
   need: "see-findings",
   async run(desk, { rule, state, machine }) {
-    const { findingsOf } = await import("../findings/findings-of.ts");
-    const { head, findings } = await findingsOf(desk, { only: rule === undefined ? undefined : [rule], state, machine });
-    return { head, list: { name: "findings", rows: findings as unknown as Row[] } };
+    const [{ findingsOf }, { wordsOfFindings }] = await Promise.all([
+      import("../findings/findings-of.ts"),
+      import("../findings/words.ts"),
+    ]);
+    const answer = await findingsOf(desk, { only: rule === undefined ? undefined : [rule], state, machine });
+    return {
+      head: { ...answer.head },
+      list: { name: "findings", rows: answer.findings as unknown as Row[] },
+      text: wordsOfFindings(answer),
+    };
   },
 });

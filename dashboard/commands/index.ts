@@ -12,6 +12,7 @@ import { demand } from "./demand.ts";
 import { demo } from "./demo.ts";
 import { due } from "./due.ts";
 import { findingsCommand } from "./findings.ts";
+import { holdCommands } from "./hold.ts";
 import { hours } from "./hours.ts";
 import { ingest } from "./ingest.ts";
 import { init } from "./init.ts";
@@ -23,6 +24,7 @@ import { noteCommands } from "./note.ts";
 import { occupancy } from "./occupancy.ts";
 import { outageCommands } from "./outage.ts";
 import { rejects } from "./rejects.ts";
+import { review } from "./review.ts";
 import { serveCommand } from "./serve.ts";
 import { serviceCommands } from "./service.ts";
 import { sessions } from "./sessions.ts";
@@ -50,6 +52,8 @@ export const commands: readonly Command[] = [
   backtest,
   ...lifeCommands,
   findingsCommand,
+  review,
+  ...holdCommands,
   ...serviceCommands,
   ...outageCommands,
   ...stockCommands,

@@ -1,5 +1,12 @@
 // The findings of a desk's span, as every reader gets them.
-import { type Finding, findings, type Reviewed, type ReviewState } from "../../analytics/index.ts";
+import {
+  type Finding,
+  findings,
+  type Pressure,
+  type Reviewed,
+  type ReviewState,
+  type TrackRecord,
+} from "../../analytics/index.ts";
 import type { FindingRule, WorkshopFile } from "../../shared/index.ts";
 import type { Desk } from "../commands/command.ts";
 
@@ -10,7 +17,7 @@ export interface FindingsWanted {
 }
 
 export interface FindingsAnswer {
-  head: { asOf: Date };
+  head: { asOf: Date; records: TrackRecord[]; pressure: Pressure };
   findings: (Finding & Reviewed)[];
 }
 
@@ -28,7 +35,11 @@ export async function findingsOf(
   { connection, span, isAsOfAsked, workshop, seed }: Desk,
   { only, state, machine }: FindingsWanted = {},
 ): Promise<FindingsAnswer> {
-  const list = await findings(connection, {
+  const {
+    findings: list,
+    records,
+    pressure,
+  } = await findings(connection, {
     ...span,
     ...workshopForRules(workshop),
     seed,
@@ -38,5 +49,5 @@ export async function findingsOf(
   const wanted = list.filter(
     (finding) => (state === undefined || finding.state === state) && (machine === undefined || finding.machine === machine),
   );
-  return { head: { asOf: span.asOf }, findings: wanted };
+  return { head: { asOf: span.asOf, records, pressure }, findings: wanted };
 }

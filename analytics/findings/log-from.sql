@@ -1,0 +1,3 @@
+-- When the log begins.
+-- Gives: "from" timestamptz, null for an empty one.
+SELECT min(occurred_at) AS "from" FROM event;
