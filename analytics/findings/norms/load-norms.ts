@@ -1,16 +1,8 @@
 // The norms of length of every machine, from what the store keeps of its seen sessions.
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { ask, question } from "../../../shared/question.ts";
-import {
-  type Calibration,
-  calibrationFrom,
-  fittedTail,
-  type LengthFences,
-  lengthFences,
-  type Norm,
-  normsOf,
-  type Sample,
-} from "./norms.ts";
+import type { Calibration } from "../../stats/calibration.ts";
+import { calibrationFrom, fittedTail, type LengthFences, lengthFences, type Norm, normsOf, type Sample } from "./norms.ts";
 
 const samplesQuestion = question(import.meta.url, "./samples.sql");
 

@@ -2,6 +2,7 @@
 import normalQuantile from "@stdlib/stats-base-dists-normal-quantile";
 import { median as medianOf, quantileSorted } from "simple-statistics";
 import { isInsufficient } from "../../../shared/errors.ts";
+import { type Calibration, calibrationThrough } from "../../stats/calibration.ts";
 import { tUpper } from "../../stats/count-tails.ts";
 import { adjustedFences } from "../../stats/outliers.ts";
 
@@ -143,17 +144,11 @@ export function secondsAt(norm: Norm, tail: number): number {
   return Math.exp(norm.centre + high * norm.scale);
 }
 
-/** Turns fitted tails into ones that hold. */
-export type Calibration = (fitted: number) => number;
-
 const LEVELS = [0.1, 0.07, 0.05, 0.03, 0.02] as const;
-const FEWEST_BEYOND = 8;
 
 /**
- * What share of the shop's own sessions is beyond each fitted tail, all machines pooled. As far as ranks reach, that share
- * (counting one more, as conformal p-values do) is the calibrated tail; beyond, the line through the last of them in logarithms
- * goes on, since a rank among n can say no less than 1/(n + 1) and a fit alone says what it was told to assume. With too few
- * sessions nothing is changed.
+ * What share of the shop's own sessions is beyond each fitted tail, all machines pooled, turned into a calibration. The levels stop
+ * at one in fifty: further out the sessions sought would have a say.
  */
 export function calibrationFrom(samples: readonly Sample[], norms: ReadonlyMap<string, Norm>): Calibration {
   const beyond = new Float64Array(LEVELS.length);
@@ -169,21 +164,8 @@ export function calibrationFrom(samples: readonly Sample[], norms: ReadonlyMap<s
       beyond[place]! += (count / lengths.length) * sessions;
     }
   }
-  const points = LEVELS.flatMap((level, place) =>
-    beyond[place]! >= FEWEST_BEYOND ? [{ fitted: Math.log(level), seen: Math.log((beyond[place]! + 1) / (all + 1)) }] : [],
+  return calibrationThrough(
+    LEVELS.map((level, place) => ({ level, beyond: beyond[place]! })),
+    all,
   );
-  const first = points[0];
-  const last = points.at(-1);
-  if (first === undefined || last === undefined || points.length < 3) return (fitted) => fitted;
-  // Through the last point with the slope of the whole: single steps are too shaky to be carried on.
-  const slope = Math.min(1.5, Math.max(0.5, (last.seen - first.seen) / (last.fitted - first.fitted)));
-  return (fitted) => {
-    if (!(fitted > 0)) return 0;
-    const at = Math.log(fitted);
-    if (at >= first.fitted) return Math.min(1, fitted * Math.exp(first.seen - first.fitted));
-    const next = points.findIndex((point) => point.fitted <= at);
-    if (next < 0) return Math.exp(last.seen + slope * (at - last.fitted));
-    const [a, b] = [points[next - 1]!, points[next]!];
-    return Math.exp(a.seen + ((at - a.fitted) / (b.fitted - a.fitted)) * (b.seen - a.seen));
-  };
 }
