@@ -39,3 +39,4 @@ export { type DueBy, type DueDates, type DueState, type DueTask, dueTasks, type 
 export { meanOfFactor } from "./service/figures.ts";
 export type { Task, UseBasis } from "./service/tasks.ts";
 export { type ReadingState, type UsedBy, type UsedTask, usedSoFar } from "./service/used.ts";
+export { type SpareRow, sparesAnswer } from "./spares/spares.ts";

@@ -29,6 +29,7 @@ import { serveCommand } from "./serve.ts";
 import { serviceCommands } from "./service.ts";
 import { sessions } from "./sessions.ts";
 import { sniff } from "./sniff.ts";
+import { spares } from "./spares.ts";
 import { stockCommands } from "./stock.ts";
 import { tokenCommands } from "./token.ts";
 import { trail } from "./trail.ts";
@@ -51,6 +52,7 @@ export const commands: readonly Command[] = [
   due,
   backtest,
   ...lifeCommands,
+  spares,
   findingsCommand,
   review,
   ...holdCommands,

@@ -8,6 +8,7 @@ import { type Exposure, namesOf } from "../access/exposure.ts";
 import { asNeeding, needsOfRoutes, refuseUndeclared } from "../access/guards.ts";
 import { onlyNamedProxy } from "../access/proxy.ts";
 import { needsOf } from "../access/rights.ts";
+import { calendarRoute } from "../calendar/route.ts";
 import type { Command } from "../commands/command.ts";
 import { eventsRoute } from "../live/events-route.ts";
 import type { Intake } from "../live/intake.ts";
@@ -90,6 +91,7 @@ export function makeApp({ holder, commands, access, workshop, exposure, stream, 
     "/api/v1",
     apiRouter({ holder, commands, access, workshop, onChange: (command) => stream.tell({ kind: "store", by: command }) }),
   );
+  app.get("/calendar.ics", access.require("see-calendar"), calendarRoute({ holder, commands, workshop }));
   app.use(access.pages);
   app.use(
     leavesRouter({

@@ -48,7 +48,11 @@ SELECT
   p.machine AS "machine",
   p.part AS "part",
   p.class AS "class",
-  greatest(0, coalesce(c.pieces, p.stock, CASE WHEN s.bought > 0 THEN 0 END) + coalesce(s.bought, 0) - coalesce(s.used, 0))::integer AS "inStock",
+  -- greatest() passes over what is null; where nobody said, nobody knows.
+  CASE
+    WHEN coalesce(c.pieces, p.stock, CASE WHEN s.bought > 0 THEN 0 END) IS NOT NULL
+    THEN greatest(0, coalesce(c.pieces, p.stock, 0) + coalesce(s.bought, 0) - coalesce(s.used, 0))
+  END::integer AS "inStock",
   c.counted_at AS "countedAt",
   coalesce(s.bought, 0) AS "bought",
   coalesce(s.used, 0) AS "used",
