@@ -17,7 +17,7 @@ import { makeWorld } from "./world.ts";
 import { type OutageInFile, profileName, profileText, rosterText, serviceText, workshopText } from "./write.ts";
 
 export { loadTruth, rowsOf, type Truth, tableNames } from "./truth.ts";
-export { memberHours, type WorldOptions } from "./world.ts";
+export { memberHours, memberHoursOf, type WorldOptions } from "./world.ts";
 
 export interface SampleOptions {
   /** Folder to write into; made where it isn't there. */

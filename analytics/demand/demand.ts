@@ -100,7 +100,11 @@ export function answerDemand(model: DemandModel, asked: DemandAsked): DemandAnsw
     .filter(({ group }) => asked.group === undefined || group === asked.group)
     .map((group) => weigh(model, group, asked));
   const ranked = weighed.filter(({ gained }) => gained.length > 0).sort(byWorth);
-  const comparisons = ranked.slice(1).map((worse, index) => compare(model, ranked[index]!, worse, asked));
+  const comparisons = ranked
+    .slice(1)
+    .map((worse, index) =>
+      compare(model, ranked[index]!, worse, { ...asked, flips: asked.flips === true && index < flipsLookedFor }),
+    );
   return {
     groups: weighed.map(({ answer }) => answer),
     ranking: ranked.map(({ answer }) => answer.group),
@@ -303,6 +307,8 @@ function tiesOf(ranked: readonly Weighed[]): string[][] {
   return ties;
 }
 
+/** Only among the first of the ranking does anybody ask at which patience the order flips. */
+const flipsLookedFor = 4;
 const patiences = [0, 5, 10, 20, 30, 45, 60] as const;
 
 function compare(model: DemandModel, better: Weighed, worse: Weighed, asked: DemandAsked): Comparison {

@@ -1,5 +1,5 @@
 // Demand: turns wished for per open hour, turned away a month, and which purchase truly gives most for its price.
-import { memberHours, rowsOf, type Truth, type WorldOptions } from "../../sample-logs/index.ts";
+import { memberHoursOf, rowsOf, type Truth, type WorldOptions } from "../../sample-logs/index.ts";
 import { groups, machines } from "../../sample-logs/place.ts";
 import { fixed, intervalScore, markdown, mean, percent } from "./measures.ts";
 import { isRange, type Range } from "./tool.ts";
@@ -29,6 +29,11 @@ export interface Purchase {
   isClear: boolean;
   told: string | null;
   isTold: boolean;
+  /** Whether right and told stand in one tie of the answer. */
+  isTied: boolean;
+  /** Member-hours gained a month by the right purchase, and by the told one for the same money. */
+  gainedRight: number;
+  gainedTold: number;
 }
 
 const daysPerMonth = 365.25 / 12;
@@ -60,8 +65,8 @@ export function monthsOf({ about }: Truth): number {
 
 /** Member-hours gained a month by one more unit, by group: the same wishes met in the same world with one more. */
 export function hoursGained(options: WorldOptions, months: number): Map<string, number> {
-  const before = memberHours(options, null);
-  return new Map(groups.map(({ id }) => [id, (memberHours(options, id) - before) / months]));
+  const [before, ...after] = memberHoursOf(options, [null, ...groups.map(({ id }) => id)]);
+  return new Map(groups.map(({ id }, index) => [id, (after[index]! - before!) / months]));
 }
 
 /** The group with the least cost per hour gained, price spread over 15 years; clear where the next costs a tenth more. */
@@ -74,12 +79,16 @@ export function purchaseScore(gained: ReadonlyMap<string, number>, answer: Deman
   if (first === undefined || second === undefined)
     throw new Error("demand: expected at least two groups in which one more unit gains hours");
   const told = answer.ranking[0] ?? null;
+  const priceOf = (group: string) => machines.find((machine) => machine.group === group)!.price;
   return {
     right: first.group,
     second: second.group,
     isClear: second.cost > first.cost * 1.1,
     told,
     isTold: told === first.group,
+    isTied: answer.ties.some((tie) => tie.includes(first.group) && told !== null && tie.includes(told)),
+    gainedRight: gained.get(first.group)!,
+    gainedTold: told === null ? 0 : (gained.get(told)! * priceOf(first.group)) / priceOf(told),
   };
 }
 
@@ -101,5 +110,24 @@ export function demandTables(cells: readonly DemandCell[], purchases: readonly P
   const clear = purchases.filter(({ isClear }) => isClear);
   const right = clear.filter(({ isTold }) => isTold).length;
   const table = markdown(["figure", "groups × worlds", "bias", "error in best", "truth inside", "interval score"], rows);
-  return `${table}\n\nMost useful purchase named in ${right} of ${clear.length} worlds (${purchases.length - clear.length} too close to call).`;
+  const best = purchases.reduce((sum, { gainedRight }) => sum + gainedRight, 0);
+  const lost = best - purchases.reduce((sum, { gainedTold }) => sum + gainedTold, 0);
+  const missed = clear.filter(({ isTold }) => !isTold);
+  return [
+    table,
+    `Error of turns wished for in the busiest third of the groups (by turns turned away): ${percent(busyError(cells), 1)}.`,
+    `Most useful purchase named in ${right} of ${clear.length} worlds (${purchases.length - clear.length} too close to call); of the ${missed.length} missed, ${missed.filter(({ isTied }) => isTied).length} were told as a tie.`,
+    `Member-hours lost by following the advice, for the same money: ${fixed(lost / purchases.length, 2)} a month of ${fixed(best / purchases.length, 2)} (${percent(best > 0 ? lost / best : 0, 1)}).`,
+  ].join("\n\n");
+}
+
+/** Mean relative error of turns wished for in the groups that turn away most, the busiest third. */
+function busyError(cells: readonly DemandCell[]): number {
+  const away = new Map<string, number>();
+  for (const { figure, group, truth } of cells)
+    if (figure === "turned away a month") away.set(group, (away.get(group) ?? 0) + truth);
+  const busy = [...away].sort((a, b) => b[1] - a[1]).slice(0, Math.ceil(away.size / 3));
+  const names = new Set(busy.map(([group]) => group));
+  const own = cells.filter(({ figure, group }) => figure === "turns wished for per open hour" && names.has(group));
+  return mean(own.map(({ best, truth }) => Math.abs(best - truth) / truth)) ?? 0;
 }

@@ -1,5 +1,5 @@
 // Runs the whole built tool over worlds with known truth and writes tests/score.md. `npm run score`; options: --seeds 101,102 --only hours,due --out FILE.
-import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -28,6 +28,7 @@ import {
   hoursTables,
   type SessionsAnswer,
 } from "./hours.ts";
+import { withKeptSections } from "./sections.ts";
 import { almanac, type Home, isRange, notYet, secondsFrom } from "./tool.ts";
 import { trueFindings } from "./true-findings.ts";
 
@@ -83,7 +84,8 @@ if (only.has("findings") && !missing.has("findings")) {
     quietWorld("ordinary mess", seed, true);
   }
 }
-writeFileSync(out, report());
+// Sections that this run doesn't make stay as they are.
+writeFileSync(out, existsSync(out) ? withKeptSections(report(), readFileSync(out, "utf8")) : report());
 if (values.keep === undefined) rmSync(root, { recursive: true, force: true });
 say(`written: ${out}`);
 
