@@ -17,6 +17,7 @@ export { answerDemand, demandModel, demandWorkings, lifeYears, patienceMinutes, 
 export { type Finding, type FindingsAsked, findings, foundByRules, rulesInUse } from "./findings/index.ts";
 export { REVIEW_STATES, type Reviewed, type ReviewState } from "./findings/reviews.ts";
 export { SEVERITIES, type Severity } from "./findings/rule.ts";
+export { rules, urgentRules } from "./findings/rules.ts";
 export type { Pressure, TrackRecord } from "./findings/track-record.ts";
 export { type BacktestHorizon, backtest } from "./forecast/backtest.ts";
 export type { FlatAnswer, MaybeRange, Span, Workings } from "./hours/asked.ts";

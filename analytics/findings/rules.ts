@@ -31,3 +31,6 @@ export const rules: readonly Rule[] = [
   enabledWhileOut,
   restartAfterPower,
 ];
+
+/** Hardware in earnest: looked at after each delivery of lines. */
+export const urgentRules = rules.filter(({ isUrgent }) => isUrgent === true).map(({ name }) => name);

@@ -1,6 +1,6 @@
 // Lines that come while the dashboard is open, from a folder, a broker or a posted batch: the same path and the same accounting.
 import type { DuckDBConnection } from "@duckdb/node-api";
-import { type Account, ingestBatch, ingestFile } from "../../ingest/index.ts";
+import { type Account, ingestBatch, ingestFile, type Touched } from "../../ingest/index.ts";
 import {
   houseProfile,
   inTransaction,
@@ -33,8 +33,8 @@ interface Intaking {
   workDir: string;
 }
 
-/** `onStored` is told after each delivery that stored a line. */
-export function makeIntake(store: Store, workshopPath: string, onStored: () => void): Intake {
+/** `onStored` is told after each delivery that stored a line, with what it touched. */
+export function makeIntake(store: Store, workshopPath: string, onStored: (touched: Touched | null) => void): Intake {
   const taken = (
     profileOf: (workshop: WorkshopFile) => Promise<Profile>,
     work: (intaking: Intaking) => Promise<Account>,
@@ -63,7 +63,7 @@ export function makeIntake(store: Store, workshopPath: string, onStored: () => v
         }),
       );
       await bringUpToDate(store, connection, workshop, defaultSeed);
-      if (account.stored > 0) onStored();
+      if (account.stored > 0) onStored(account.touched);
       return account;
     } finally {
       connection.closeSync();

@@ -13,6 +13,7 @@ import { startKeeping } from "../keeping/nightly.ts";
 import { rewriteWhereDue } from "../keeping/rewrite.ts";
 import { makeIntake } from "../live/intake.ts";
 import { startSources } from "../live/sources.ts";
+import { startTelling, type Teller } from "../telling/teller.ts";
 import { makeApp } from "./app.ts";
 import { changeStream } from "./stream.ts";
 
@@ -47,7 +48,12 @@ export async function serve({ store: path, commands, workshop, port, exposure, l
     const workshopName = async () => (await loadWorkshop(workshop)).workshop.workshop.name;
     const access = await makeAccess({ store, exposure, workshopName });
     const stream = changeStream((request, kind) => kind !== "store" || access.hearsOfLog(request));
-    const intake = makeIntake(store, workshop, () => stream.tell({ kind: "store", by: "a live source" }));
+    // Begun once the port is ours; what comes in before is looked at then.
+    let teller: Teller | null = null;
+    const intake = makeIntake(store, workshop, (touched) => {
+      stream.tell({ kind: "store", by: "a live source" });
+      if (touched) teller?.afterDelivery(touched);
+    });
     const app = makeApp({ holder, commands, access, workshop, exposure, stream, intake, log });
     const server = tls ? createSecureServer(tls, app) : createServer(app);
     await new Promise<void>((done, fail) => {
@@ -62,6 +68,8 @@ export async function serve({ store: path, commands, workshop, port, exposure, l
     });
     const work = await takeWork(holder, commands, () => stream.tell({ kind: "store", by: "command line" }));
     const sources = startSources(await loadWorkshop(workshop), intake, log);
+    const telling = startTelling({ store, workshop, log });
+    teller = telling;
     const keeping = startKeeping({ store, workshop, log });
     const taken = (server.address() as AddressInfo).port;
     return {
@@ -69,6 +77,7 @@ export async function serve({ store: path, commands, workshop, port, exposure, l
       isOpen: accounts.length === 0 && isPrivate(exposure),
       async close() {
         await keeping.close();
+        await telling.close();
         await sources.close();
         stream.close();
         await work.close();
