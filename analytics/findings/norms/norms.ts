@@ -107,6 +107,7 @@ function upperSpread(logs: readonly number[]): number | null {
 }
 
 const spreadOfCentres = (medians: readonly number[]): number => {
+  if (medians.length === 0) return 0;
   const middle = medianOf([...medians]);
   return 1.4826 * medianOf(medians.map((value) => Math.abs(value - middle)));
 };

@@ -14,8 +14,8 @@ export const offTrendUse = rule({
   version: 1,
   severity: "low",
   summary: "a group was used far more or far less in a week than the weeks before it said",
-  defaults: { false_discovery: 0.1 },
-  why: "Expected is what the twelve weeks before gave per open hour, times how the rest of the shop did that week, so that seasons, holidays, closures and outages don't raise it. One flag in ten may be chance; one week of a group in 200 is taken to be off its trend as a rule, so with few flags the line is at 1 in 2000.",
+  defaults: { false_discovery: 0.05 },
+  why: "Expected is what the twelve weeks before gave per open hour, times how the rest of the shop did that week, so that seasons, holidays, closures and outages don't raise it. One flag in twenty may be chance; one week of a group in 200 is taken to be off its trend as a rule, so with few flags the line is at 1 in 4000.",
   weighty: ["turns"],
   async find(asked) {
     const { connection, zone, asOf, since, until, knobs } = asked;

@@ -65,12 +65,15 @@ function rateOf(cells: readonly Cell[], isScattered: boolean): Rate {
   if (!isScattered || events < FEWEST_FOR_SCATTER) return { rate, overdispersion: 0 };
   let beyond = 0;
   let squares = 0;
+  let byChance = 0;
   for (const { count, sessions } of cells) {
     const mean = rate * sessions;
     beyond += (count - mean) ** 2 - mean;
     squares += mean ** 2;
+    byChance += mean + 2 * mean ** 2;
   }
-  return { rate, overdispersion: Math.max(0, beyond / squares) };
+  // Half a standard error of what chance alone gives, so that it seldom passes for scatter.
+  return { rate, overdispersion: Math.max(0, (beyond - Math.sqrt(byChance) / 2) / squares) };
 }
 
 const tailOf = (count: number, sessions: number, { rate, overdispersion }: Rate): number =>
