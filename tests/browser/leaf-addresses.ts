@@ -10,6 +10,7 @@ export const leafAddresses: Record<string, string> = {
   service: "/service",
   "service-machine": "/service/planer",
   "service-sheet": "/service/planer/sheet",
+  spares: "/spares",
   codes: "/codes",
   demand: "/demand",
   log: "/log",

@@ -8,6 +8,7 @@ import { minutesByHour, minutesByHourOfWeek, together, weekdayCounts } from "../
 import { pointsOf } from "../../dashboard/pages/leaves/bench/lives.tsx";
 import { fiveCounts, sumOfReadings } from "../../dashboard/pages/leaves/five-counts.ts";
 import { stationDays } from "../../dashboard/pages/leaves/log.tsx";
+import { wearPoints, wornTask } from "../../dashboard/pages/service/wear.ts";
 import { readerOf } from "../../dashboard/pages/words/reader.ts";
 import { fixtureAsker } from "./fixtures/workshop.ts";
 
@@ -84,6 +85,24 @@ const samples: { [Name in ChartName]: () => Promise<Sample<Name>> } = {
     ),
     settings: { unit: "hours" },
   }),
+  dueDots: async () => ({
+    rows: (await ask("due")).tasks.map(({ partName, taskName, state, dots, due }) => ({
+      name: `${partName}: ${taskName}`,
+      state,
+      dots: dots ?? [],
+      ...due,
+    })),
+    settings: { today: "2026-10-01" },
+  }),
+  wearLine: async () => {
+    const task = wornTask((await ask("due", { machine: "planer" })).tasks)!;
+    const weeks = await hours({ by: "week", machine: "planer", ...summer });
+    const { services } = await ask("service list", { machine: "planer" });
+    return {
+      rows: wearPoints(task, weeks, services, "2026-09-20"),
+      settings: { today: "2026-09-20", unit: "run-hours", interval: 15 },
+    };
+  },
 };
 
 const rounded = (markup: string): string =>

@@ -25,6 +25,8 @@ export interface ChartSettings {
   freshness: { shown: Days };
   coverage: { shown: Days };
   lifeCurve: { unit: string };
+  dueDots: { today: string };
+  wearLine: { today: string; unit: string; interval: number };
 }
 
 export interface ChartRows {
@@ -39,6 +41,25 @@ export interface ChartRows {
   /** One station's days as letters: e events, a only signs of life, - nothing. */
   coverage: { station: string; days: string };
   lifeCurve: LifePoint;
+  dueDots: DueWindow;
+  wearLine: WearPoint;
+}
+
+/** One task's window: twenty days, each as likely as the others; null beyond the reach of the forecast. */
+export interface DueWindow {
+  name: string;
+  state: "overdue" | "now" | "soon" | "later" | "unknown";
+  dots: (string | null)[];
+  early: string | null;
+  median: string | null;
+  late: string | null;
+}
+
+/** Use since the task was last done by the end of a day; `done` where it was done on that day, `dot` a day on which it may be used up. */
+export interface WearPoint {
+  kind: "use" | "done" | "dot";
+  day: string;
+  used: number;
 }
 
 /** One step of the estimate from the lives alone, or one point of the fitted line. */

@@ -3,12 +3,14 @@ import type { Chart, ChartName, ChartRows, ChartSettings } from "./chart.ts";
 import { counts } from "./counts.ts";
 import { coverage } from "./coverage.ts";
 import { dayProfile } from "./day-profile.ts";
+import { dueDots } from "./due-dots.ts";
 import { freshness } from "./freshness.ts";
 import { ladder } from "./ladder.ts";
 import { lengths } from "./lengths.ts";
 import { lifeCurve } from "./life-curve.ts";
 import { machineBars } from "./machine-bars.ts";
 import { timeBars } from "./time-bars.ts";
+import { wearLine } from "./wear-line.ts";
 import { weekMap } from "./week-map.ts";
 
 export { rowsFromArrow } from "../ask/arrow-rows.ts";
@@ -26,4 +28,6 @@ export const charts: { [Name in ChartName]: Chart<ChartRows[Name], ChartSettings
   freshness,
   coverage,
   lifeCurve,
+  dueDots,
+  wearLine,
 };

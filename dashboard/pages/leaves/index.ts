@@ -2,6 +2,7 @@
 import { codes } from "../service/codes.tsx";
 import { service, serviceOfMachine } from "../service/service.tsx";
 import { sheet } from "../service/sheet.tsx";
+import { sparesLeaf } from "../service/spares.tsx";
 import { bench } from "./bench/bench.tsx";
 import { demand } from "./demand.tsx";
 import type { Leaf } from "./leaf.ts";
@@ -10,4 +11,16 @@ import { machine } from "./machine.tsx";
 import { machines } from "./machines.tsx";
 import { today } from "./today.tsx";
 
-export const leaves: readonly Leaf[] = [today, machines, machine, service, serviceOfMachine, sheet, codes, demand, log, bench];
+export const leaves: readonly Leaf[] = [
+  today,
+  machines,
+  machine,
+  service,
+  serviceOfMachine,
+  sheet,
+  sparesLeaf,
+  codes,
+  demand,
+  log,
+  bench,
+];

@@ -1,7 +1,9 @@
 // One machine: its hours by week or month with their range, its week as a map, its day's profile, how long its sessions last.
 import type { JSX } from "preact";
 import type { HoursRow, Machine, MaybeRange, Workings } from "../ask/answers.ts";
+import { unlessRefused } from "../ask/ask.ts";
 import { Figure } from "../charts/figure.tsx";
+import type { NoteRow, OutageRow } from "../service/answers.ts";
 import { changeWords } from "../words/change.ts";
 import { counted, listed, type Reader } from "../words/reader.ts";
 import { Entry, Key } from "./entry.tsx";
@@ -19,6 +21,8 @@ interface Data {
   before: HoursRow | null;
   workings: Workings;
   notes: string[];
+  /** Null for those who may not see Service. */
+  care: { outages: OutageRow[]; said: NoteRow[] } | null;
 }
 
 export const machine = leaf<Data>({
@@ -34,9 +38,11 @@ export const machine = leaf<Data>({
     const found = machines.find(({ machine }) => machine === params.machine);
     if (!found) return null;
     const of = { machine: found.machine };
-    const [now, before] = await Promise.all([
+    const [now, before, outages, said] = await Promise.all([
       ask("hours", { ...of, ...spanOf(period.days) }),
       period.before && period.wantsComparison ? ask("hours", { ...of, ...spanOf(period.before) }) : null,
+      unlessRefused(ask("outage list", of)),
+      unlessRefused(ask("note list", { ...of, open: "true" })),
     ]);
     return {
       machine: found,
@@ -44,6 +50,7 @@ export const machine = leaf<Data>({
       before: before?.rows[0] ?? null,
       workings: now.workings,
       notes: now.notes,
+      care: outages === null || said === null ? null : { outages: outages.outages.slice(-5).reverse(), said: said.notes },
     };
   },
   View,
@@ -153,8 +160,34 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           ) : null}
         </>
       ) : null}
+      {data.care && (data.care.outages.length > 0 || data.care.said.length > 0) ? (
+        <Care care={data.care} reader={reader} />
+      ) : null}
       <Notes notes={data.notes} />
     </>
+  );
+}
+
+function Care({ care: { outages, said }, reader }: { care: NonNullable<Data["care"]>; reader: Reader }): JSX.Element {
+  return (
+    <Entry name="Out of order, and said of it" id="care">
+      {outages.map(({ id, from, until, reason }) => (
+        <p key={id}>
+          {until === null ? "Tagged out since" : "Out of order from"} {reader.day(from.slice(0, 10))}
+          {until === null ? "" : ` to ${reader.day(until.slice(0, 10))}`}
+          {reason ? `: ${reason}` : ""}.
+        </p>
+      ))}
+      {said.map(({ id, time, text }) => (
+        <p key={id}>
+          <q>{text}</q>, {reader.day(time.slice(0, 10))}
+        </p>
+      ))}
+      <p class="caution">
+        A tag here is a note and no lock-out: before any work isolate the machine, lock out its energy source and test that it is
+        dead.
+      </p>
+    </Entry>
   );
 }
 

@@ -1,12 +1,22 @@
 // Service: every task, most urgent first; and one machine's, which its printed code opens.
 import type { JSX } from "preact";
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
+import type { Workings } from "../ask/answers.ts";
+import { unlessRefused } from "../ask/ask.ts";
+import type { WearPoint } from "../charts/chart.ts";
+import { Figure } from "../charts/figure.tsx";
 import { Entry, Key } from "../leaves/entry.tsx";
 import { leaf, type Visit } from "../leaves/leaf.ts";
 import { counted, type Reader } from "../words/reader.ts";
-import type { DueTask, NoteRow, OutageRow, ServiceRow } from "./answers.ts";
+import type { DueTask, LifeRow, NoteRow, OutageRow, ServiceRow, ShelfRow } from "./answers.ts";
 import { browserQueue, useOffline, useQueue } from "./browser-queue.ts";
-import { TaskCard } from "./task-card.tsx";
+import { Lives } from "./life.tsx";
+import { post } from "./post.ts";
+import type { Arrived, Waiting } from "./queue.ts";
+import { Shelf } from "./shelf.tsx";
+import { aboutOf, Done, TaskCard } from "./task-card.tsx";
+import { wearPoints, wornTask } from "./wear.ts";
+import { unitWords } from "./words.ts";
 
 interface Data {
   machine: { id: string; name: string } | null;
@@ -14,6 +24,10 @@ interface Data {
   outages: OutageRow[];
   notes: NoteRow[];
   services: ServiceRow[];
+  lives: LifeRow[];
+  shelf: ShelfRow[];
+  /** The wear line of the most urgent task that goes by run-hours. */
+  wear: { task: DueTask; points: WearPoint[] } | null;
 }
 
 export const service = leaf<Data>({
@@ -30,7 +44,16 @@ export const service = leaf<Data>({
       ask("outage list"),
       ask("note list", { open: "true" }),
     ]);
-    return { machine: null, tasks, outages: outages.filter(({ until }) => until === null), notes, services: [] };
+    return {
+      machine: null,
+      tasks,
+      outages: outages.filter(({ until }) => until === null),
+      notes,
+      services: [],
+      lives: [],
+      shelf: [],
+      wear: null,
+    };
   },
   View,
 });
@@ -42,22 +65,30 @@ export const serviceOfMachine = leaf<Data>({
   readsLog: false,
   hasPeriod: false,
   title: (_visit, { machine }) => `Service of ${machine?.name ?? ""}`,
-  async load({ ask }, { params }) {
+  async load({ ask }, { params, calendar }) {
     const of = { machine: params.machine ?? "" };
-    const [{ tasks }, { outages }, { notes }, { services }] = await Promise.all([
+    const [{ tasks }, { outages }, { notes }, { services }, { lives }, { shelf }, hours] = await Promise.all([
       ask("due", of),
       ask("outage list", of),
       ask("note list", { ...of, open: "true" }),
       ask("service list", of),
+      ask("life", of),
+      ask("stock list", of),
+      unlessRefused(ask("hours", { ...of, by: "week" })),
     ]);
     const first = tasks[0];
     if (first === undefined) return null;
+    const worn = wornTask(tasks);
+    const points = worn === null || hours === null ? [] : wearPoints(worn, hours.rows, services, calendar.today);
     return {
       machine: { id: first.machine, name: first.machineName },
       tasks,
       outages: outages.filter(({ until }) => until === null),
       notes,
       services: services.slice(-10).reverse(),
+      lives,
+      shelf,
+      wear: worn === null || points.length === 0 ? null : { task: worn, points },
     };
   },
   View,
@@ -70,10 +101,37 @@ const groups = [
   ["Later", ["later"]],
 ] as const;
 
+const windowWorkings: Workings = {
+  formula: "in each of many possible futures, the day on which use comes to the interval; twenty of them, evenly picked",
+  inputs: { "one dot": "one chance in twenty" },
+  queries: ["analytics/service/due.ts", "analytics/forecast/future.ts"],
+  notes: ["a forecast never replaces an inspection: found dull or badly set, a cutter comes out of service now"],
+};
+const wearWorkings: Workings = {
+  formula: "run-hours since the task was last done, by week; the last stretch ends at today's figure",
+  inputs: { "thin lines": "from today's figure to each of the twenty days" },
+  queries: ["analytics/hours/hours.ts", "analytics/service/due.ts"],
+  notes: ["weeks are shared out evenly over their days"],
+};
+const mostWindows = 12;
+
+/** While entries arrive, tasks stay where they were: nothing moves under the finger. */
+function useHeld(tasks: readonly DueTask[], isHeld: boolean): DueTask[] {
+  const held = useRef<{ about: string; state: DueTask["state"] }[]>([]);
+  if (!isHeld || held.current.length === 0) held.current = tasks.map((task) => ({ about: aboutOf(task), state: task.state }));
+  const byAbout = new Map(tasks.map((task) => [aboutOf(task), task]));
+  const known = new Set(held.current.map(({ about }) => about));
+  return [
+    ...held.current.flatMap(({ about }) => byAbout.get(about) ?? []),
+    ...tasks.filter((task) => !known.has(aboutOf(task))),
+  ].map((task) => ({ ...task, group: held.current.find(({ about }) => about === aboutOf(task))?.state ?? task.state }));
+}
+
 function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   const { reader, may } = visit;
-  const { machine, tasks, outages, notes, services } = data;
+  const { machine, outages, notes, services, lives, shelf, wear } = data;
   const { waiting, arrived } = useQueue();
+  const tasks = useHeld(data.tasks, waiting.length > 0 || arrived.length > 0);
   useOffline();
   const mayTick = may.includes("do-service");
   const urgent = tasks.filter(({ state }) => state === "overdue" || state === "now").length;
@@ -101,12 +159,15 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
         <p>
           <a class="quiet" href="/codes">
             Codes to print, one for each machine
+          </a>{" "}
+          <a class="quiet" href="/spares">
+            Shopping list
           </a>
         </p>
       )}
       <Outages outages={outages} machine={machine} mayTick={mayTick} reader={reader} />
       {groups.map(([name, states]) => {
-        const own = tasks.filter(({ state }) => (states as readonly string[]).includes(state));
+        const own = tasks.filter(({ group, state }) => (states as readonly string[]).includes(group ?? state));
         return own.length === 0 ? null : (
           <Entry name={name} id={`tasks-${name.toLowerCase().replace(" ", "-")}`} key={name}>
             <ul class="tasks">
@@ -125,6 +186,48 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           </Entry>
         );
       })}
+      {tasks.some(({ dots }) => dots?.some((day) => day !== null)) ? (
+        <Entry name="When" id="when">
+          <Figure
+            chart="dueDots"
+            title={machine ? "When each task falls due" : "When the most urgent tasks fall due"}
+            unit="days by the workshop's calendar; each dot is one chance in twenty"
+            settings={{ today: visit.calendar.today }}
+            rows={tasks
+              .filter(({ dots }) => dots?.some((day) => day !== null))
+              .slice(0, mostWindows)
+              .map(({ machineName, partName, taskName, state, dots, due }) => ({
+                name: `${machine ? "" : `${machineName}, `}${partName}: ${taskName}`,
+                state,
+                dots: dots ?? [],
+                ...due,
+              }))}
+            reader={reader}
+            workings={windowWorkings}
+          />
+          {wear ? (
+            <Figure
+              chart="wearLine"
+              title={`The wear line of ${wear.task.partName}: ${wear.task.taskName}`}
+              unit={`${unitWords("hours")} since it was last done; the dashed line is the interval, triangles are services`}
+              settings={{ today: visit.calendar.today, unit: unitWords("hours"), interval: wear.task.interval ?? 0 }}
+              rows={wear.points}
+              reader={reader}
+              workings={wearWorkings}
+            />
+          ) : null}
+        </Entry>
+      ) : null}
+      {lives.length ? (
+        <Entry name="How long parts last" id="lives">
+          <Lives rows={lives} mayDecide={mayTick} reader={reader} />
+        </Entry>
+      ) : null}
+      {machine && shelf.length ? (
+        <Entry name="Shelf" id="shelf">
+          <Shelf rows={shelf} mayTick={mayTick} reader={reader} />
+        </Entry>
+      ) : null}
       <Said notes={notes} machine={machine} reader={reader} />
       {services.length ? (
         <Entry name="Done" id="done">
@@ -135,26 +238,41 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
                 {row.timeUntil ? ` to ${reader.day(row.timeUntil.slice(0, 10))}` : ""}: {row.part}, {row.task}, found {row.found}
                 {row.by ? `, ${row.by}` : ""}
                 {row.undone ? " (undone)" : row.correctedBy ? ` (corrected by record ${row.correctedBy})` : ""}
+                {mayTick && !row.undone && row.correctedBy === null ? <TakeBack id={row.id} /> : null}
               </li>
             ))}
           </ul>
         </Entry>
       ) : null}
+      <Latest arrived={arrived} waiting={waiting} />
     </>
   );
 }
 
-async function post(path: string, body: unknown): Promise<string | null> {
-  try {
-    const response = await fetch(`/api/v1/${path}`, {
-      method: "POST",
-      headers: { "content-type": "application/json" },
-      body: JSON.stringify(body),
-    });
-    return response.ok ? null : `the server answered with ${response.status}`;
-  } catch {
-    return "the server can't be reached";
-  }
+/** A record that was a mistake; the line stays, and says so. */
+function TakeBack({ id }: { id: number }): JSX.Element {
+  const [said, setSaid] = useState<string | null>(null);
+  return (
+    <>
+      {" "}
+      <button type="button" onClick={() => void post(`service/${id}/undo`, {}).then((problem) => setSaid(problem ?? "Undone."))}>
+        Undo <span class="unseen">record {id}</span>
+      </button>{" "}
+      <span role="status">{said}</span>
+    </>
+  );
+}
+
+/** What was recorded last, at the foot of the screen, wherever its task stands. */
+function Latest({ arrived, waiting }: { arrived: readonly Arrived[]; waiting: readonly Waiting[] }): JSX.Element | null {
+  const last = arrived.at(-1);
+  const isService = last !== undefined && Array.isArray(last.answer.services);
+  if (!isService || waiting.some(({ about }) => about === last.about)) return null;
+  return (
+    <div class="latest">
+      <Done key={JSON.stringify(last.answer.services)} last={last} />
+    </div>
+  );
 }
 
 function Outages({
@@ -173,6 +291,10 @@ function Outages({
   if (outages.length === 0 && (machine === null || !mayTick)) return null;
   return (
     <Entry name="Out of order" id="outages">
+      <p class="caution">
+        To tag a machine out here is a note that others can read. It locks nothing: whoever works on it isolates it and locks out
+        its energy source.
+      </p>
       {outages.map(({ id, machine: out, from, reason: why, by, source }) => (
         <p key={id}>
           <strong>{out}</strong> is tagged out since {reader.day(from.slice(0, 10))}

@@ -169,7 +169,7 @@ function Kept({ entry }: { entry: Waiting }): JSX.Element {
   );
 }
 
-function Done({ last }: { last: Arrived }): JSX.Element {
+export function Done({ last }: { last: Arrived }): JSX.Element {
   const [state, setState] = useState<"recorded" | "undone" | string>("recorded");
   const [row] = (last.answer.services ?? []) as { id: number; found: string }[];
   if (row === undefined) return <p class="kept">Recorded.</p>;

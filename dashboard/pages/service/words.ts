@@ -11,6 +11,8 @@ const units: Record<string, string> = {
   cycles: "cycles",
 };
 
+export const unitWords = (unit: string): string => units[unit] ?? unit;
+
 export const stateWords: Record<DueTask["state"], string> = {
   overdue: "overdue",
   now: "now",
