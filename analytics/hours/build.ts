@@ -8,6 +8,7 @@ const coverStored = question(import.meta.url, "./cover-stored.sql");
 const slots = question(import.meta.url, "./slots.sql");
 const stretchTable = question(import.meta.url, "./stretch-table.sql");
 const stretches = question(import.meta.url, "./stretches.sql");
+const stretchesWindows = question(import.meta.url, "./stretches-windows.sql");
 const stretchesDriven = question(import.meta.url, "./stretches-driven.sql");
 const stretchesAlways = question(import.meta.url, "./stretches-always.sql");
 const stretchesMotor = question(import.meta.url, "./stretches-motor.sql");
@@ -48,6 +49,9 @@ interface Feed {
   driver: string;
   runOn: number;
 }
+
+/** Up to so many windows each is a scan of its own, which leaves out what lies outside. */
+const FEW_WINDOWS = 12;
 
 // Drivers of drivers deeper than this are a cycle, which the workshop file's check refuses.
 const DEEPEST = 50;
@@ -98,8 +102,18 @@ export async function makeStretches(
   const machines = machine === null ? null : JSON.stringify([machine, ...feeds.map(({ driver }) => driver)]);
   const margin = Math.max(0, ...feeds.map(({ runOn }) => runOn));
   await perform(connection, stretchTable);
-  for (const window of windows) {
-    await perform(connection, stretches, { ...window, machines, asked: machine, margin_seconds: margin, as_of: asOf });
+  if (windows.length > FEW_WINDOWS) {
+    await perform(connection, stretchesWindows, {
+      windows: listed,
+      machines,
+      asked: machine,
+      margin_seconds: margin,
+      as_of: asOf,
+    });
+  } else {
+    for (const window of windows) {
+      await perform(connection, stretches, { ...window, machines, asked: machine, margin_seconds: margin, as_of: asOf });
+    }
   }
   if (feeds.length > 0) await perform(connection, stretchesDriven, { feeds: JSON.stringify(feeds), as_of: asOf });
   if (sources!.always_on > 0) {

@@ -11,6 +11,9 @@ near AS (
   SELECT DISTINCT machine, unnest(range(epoch_us(from_at) // 86400000000 - 1, epoch_us(next_at) // 86400000000 + 1)) AS day
   FROM source
 )
-SELECT s.* FROM session AS s
-WHERE (s.machine, epoch_us(s.started_at) // 86400000000) IN (SELECT (machine, day) FROM near)
-  OR s.end_high > s.started_at + INTERVAL 1 DAY;
+SELECT s.*
+FROM session AS s
+SEMI JOIN near AS n ON n.machine = s.machine AND n.day = epoch_us(s.started_at) // 86400000000
+WHERE epoch_us(s.end_high) - epoch_us(s.started_at) <= 86400000000
+UNION ALL
+SELECT * FROM session WHERE epoch_us(end_high) - epoch_us(started_at) > 86400000000;

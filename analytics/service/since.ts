@@ -92,8 +92,15 @@ export async function useSince(
       (machine: string, row: PointSums) =>
       (measure: Measure): readonly number[] | undefined =>
         row.draws.get(measure === "factored" && !covered.has(machine) ? "enabled" : measure);
+    const told = new Map<string, Use>();
     const seen = (machine: string, from: Date): Use => {
-      const point = wanted.get(pointKey(machine, from))!;
+      const key = pointKey(machine, from);
+      const use = told.get(key) ?? useAt(machine, key, from);
+      told.set(key, use);
+      return use;
+    };
+    const useAt = (machine: string, key: string, from: Date): Use => {
+      const point = wanted.get(key)!;
       const row = sums.get(point.point)!;
       const of = drawnIn(machine, row);
       const metered = meteredHours(
