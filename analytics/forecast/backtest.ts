@@ -4,9 +4,8 @@ import type { DuckDBConnection } from "@duckdb/node-api";
 import { type Insufficient, insufficient, isInsufficient } from "../../shared/errors.ts";
 import { isoFromDate } from "../../shared/relation.ts";
 import { crpsEnsemble } from "../stats/index.ts";
-import { crossingDay } from "./crossing.ts";
+import { crossingDay, type Widened, widened, widenings } from "./crossing.ts";
 import { weekdayOf } from "./exposure.ts";
-import type { Course } from "./fit.ts";
 import { loadPast, type PastAsked, type ShopPast } from "./past.ts";
 import { isOutOn, originsBack, rolledCourses, runningSums, surprisesAt } from "./rolling.ts";
 import { useOf } from "./shop.ts";
@@ -84,7 +83,7 @@ export async function backtest(
   connection: DuckDBConnection,
   { seed, ...asked }: PastAsked & { seed: number },
 ): Promise<{ asOf: string; horizons: BacktestHorizon[] }> {
-  const past = await loadPast(connection, asked);
+  const { past } = await loadPast(connection, asked);
   return { asOf: isoFromDate(asked.asOf), horizons: backtestOf(past, seed) };
 }
 
@@ -101,13 +100,13 @@ function* windowsTried(past: ShopPast, seed: number): Generator<Tried> {
       const course = origin.courses.get(machine.machine);
       const sum = sums.get(machine.machine);
       if (course === undefined || sum === undefined || isOutOn(machine, origin.day)) continue;
-      const widen = wideningFrom(widths, machine.machine);
+      const wide = widened(course, widenings(wideningFrom(widths, machine.machine), course.expected.length));
       for (const [from, to] of HORIZONS) {
         // Room for the day to come: two and a half times as far as the farthest of the bin.
         if (origin.day + 17.5 * to > past.todayIndex) continue;
         const left = course.expected[Math.round(3.5 * (from - 1 + to)) - 1]!;
         if (left <= 0) continue;
-        const worlds = worldsOf(course, left, machine.machine, widen, seed);
+        const worlds = worldsOf(wide, left, machine.machine, seed);
         const window = windowOf(worlds);
         if (window === null || window.median < 1 || !Number.isFinite(window.late)) continue;
         const came = cameOn(sum, origin.day, left);
@@ -136,10 +135,10 @@ function* windowsTried(past: ShopPast, seed: number): Generator<Tried> {
   }
 }
 
-function worldsOf(course: Course, left: number, machine: string, widen: (day: number) => number, seed: number): number[] {
+function worldsOf(course: Widened, left: number, machine: string, seed: number): number[] {
   const level = normals(WORLDS, `level hours ${machine}`, seed);
   const luck = normals(WORLDS, `luck hours ${machine}`, seed);
-  return Array.from({ length: WORLDS }, (_, world) => crossingDay(course, left, level[world]!, luck[world]!, widen));
+  return Array.from({ length: WORLDS }, (_, world) => crossingDay(course, left, level[world]!, luck[world]!));
 }
 
 /** Days after `origin` (0 is the same day) by whose end use came to `left`; null where it has not yet. */

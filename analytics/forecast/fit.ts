@@ -23,15 +23,13 @@ export interface Past {
   days: Days;
   /** Index of the day of the as-of time: days before it are history. */
   today: number;
-  /** Share of today that is still to come, 0 to 1. */
-  restOfToday: number;
   /** Years of day 0's midnight since any fixed first of January, for the season. */
   firstYear: number;
 }
 
 /** What is expected of a machine ahead, and how uncertain that is. */
 export interface Course {
-  /** Expected use from now to the end of today, tomorrow, …: never falling. */
+  /** Expected use from today's first midnight to the end of today, tomorrow, …: never falling. */
   expected: Float64Array;
   /** Relative standard deviation of the expected sum to the end of each day: of its level, its drift and the shop's tide. */
   levelSd: Float64Array;
@@ -59,7 +57,7 @@ const FIRST_FANO = 2.5;
 /** A course for each machine, in their order; null where the whole shop's past is too short to go by. */
 export function coursesOf(
   machines: readonly PastUse[],
-  { days, today, restOfToday, firstYear }: Past,
+  { days, today, firstYear }: Past,
   options: FitOptions = FIT,
 ): Course[] | null {
   const weeks = Math.min(options.mostWeeks, Math.floor(today / 7));
@@ -105,7 +103,7 @@ export function coursesOf(
   );
   return machines.map((_, i) => {
     const level = levelOf(deflated[i]!, { ...asked(i, drift), fano: scatter[i]! });
-    return courseFrom(invited[i]!, tide, level, drift, scatter[i]!, today, restOfToday);
+    return courseFrom(invited[i]!, tide, level, drift, scatter[i]!, today);
   });
 }
 
@@ -235,7 +233,6 @@ function courseFrom(
   drift: number,
   fano: number,
   today: number,
-  restOfToday: number,
 ): Course {
   const reach = invited.length - today;
   const expected = new Float64Array(reach);
@@ -246,7 +243,7 @@ function courseFrom(
   for (let ahead = 0; ahead < reach; ahead++) {
     const week = Math.floor(ahead / 7);
     const ratio = ratioAt(tide.ahead, ahead);
-    sum += level.mean * invited[today + ahead]! * ratio * (ahead === 0 ? restOfToday : 1);
+    sum += level.mean * invited[today + ahead]! * ratio;
     tideSum += ratio;
     expected[ahead] = sum;
     const ofTide = tide.meanSd[week]! / (tideSum / (ahead + 1));

@@ -1,7 +1,7 @@
 // How machines will be used: in many worlds, each with its own level, luck and run factor, the day on which use adds up to a limit.
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { meanOfFactor, NORMAL_90 } from "../service/figures.ts";
-import { crossingDay, useUntil, type Widening } from "./crossing.ts";
+import { crossingDay, seenFrom, useUntil, type Widened, widened, widenings } from "./crossing.ts";
 import type { Course } from "./fit.ts";
 import { type ForecastBasis, loadPast, type MachineDays, type PastAsked, REACH_DAYS, type ShopPast } from "./past.ts";
 import { shopCourses, useOf } from "./shop.ts";
@@ -12,8 +12,6 @@ import { normals } from "./worlds.ts";
 export interface FutureUse {
   /** The local day of the as-of time; days ahead count from it. */
   today: string;
-  /** The first day whose use is known. */
-  firstDay: string;
   /** How many days ahead it reaches. */
   reachDays: number;
   worlds: number;
@@ -28,10 +26,8 @@ export interface FutureUse {
   factorRatios(machine: string): Float64Array;
   /** Share of a machine's run-hours that the run factor applies to. */
   factoredShare(machine: string): number;
-  /** Use of a past local day: for what fell due already. */
-  usedOn(machine: string, basis: ForecastBasis, day: number): number;
-  /** Index of today in the history: what `usedOn` counts by. */
-  todayIndex: number;
+  /** How many days ago use until now was by so much less than it is, as a number up to 0; not beyond the history. */
+  daysAgo(machine: string, basis: ForecastBasis, excess: number): number;
 }
 
 export const WORLDS = 200;
@@ -44,42 +40,90 @@ export interface FutureAsked extends PastAsked {
   seed: number;
 }
 
-export async function futureUse(connection: DuckDBConnection, asked: FutureAsked): Promise<FutureUse> {
-  const past = await loadPast(connection, asked);
-  return futureFrom(past, { seed: asked.seed, widths: (await keptWidths(connection, past.today)) ?? widthsOf(past) });
+export async function futureUse(connection: DuckDBConnection, { seed, ...asked }: FutureAsked): Promise<FutureUse> {
+  const { past, restOfToday } = await loadPast(connection, asked);
+  return futureFrom(past, { seed, restOfToday, widths: (await keptWidths(connection, past.today)) ?? widthsOnce(past) });
+}
+
+/** What follows from a past alone, kept as long as that is. */
+interface Followed {
+  courses: Map<ForecastBasis, Map<string, Course> | null>;
+  sums: Map<string, Float64Array>;
+  widths: Widths | null;
+  /** Courses as wide as `wideBy` says, which changes once a week. */
+  wide: Map<string, Widened>;
+  wideBy: string;
+}
+const followed = new WeakMap<ShopPast, Followed>();
+function followedFrom(past: ShopPast): Followed {
+  const known = followed.get(past) ?? { courses: new Map(), sums: new Map(), widths: null, wide: new Map(), wideBy: "" };
+  followed.set(past, known);
+  return known;
+}
+
+function widthsOnce(past: ShopPast): Widths {
+  const known = followedFrom(past);
+  known.widths ??= widthsOf(past);
+  return known.widths;
+}
+
+export interface FutureOptions {
+  seed: number;
+  widths?: Widths;
+  /** Share of today still to come, 0 to 1. */
+  restOfToday?: number;
 }
 
 /** Pure: the same past and seed give the same worlds. */
-export function futureFrom(past: ShopPast, { seed, widths = noWidths }: { seed: number; widths?: Widths }): FutureUse {
-  const widenings = new Map<string, Widening>();
-  const widenOf = (machine: string): Widening => {
-    const known = widenings.get(machine) ?? wideningFrom(widths, machine);
-    widenings.set(machine, known);
+export function futureFrom(past: ShopPast, { seed, widths = noWidths, restOfToday = 1 }: FutureOptions): FutureUse {
+  const kept = followedFrom(past);
+  const { courses, sums } = kept;
+  const wideBy = JSON.stringify(widths);
+  if (kept.wideBy !== wideBy) {
+    kept.wide.clear();
+    kept.wideBy = wideBy;
+  }
+  const machines = new Map(past.machines.map((machine) => [machine.machine, machine]));
+  const widest = past.days.count - past.todayIndex;
+  const wideOf = (machine: string, basis: ForecastBasis): Widened | null => {
+    const key = `${basis} ${machine}`;
+    const known = kept.wide.get(key);
+    if (known !== undefined) return known;
+    if (!courses.has(basis)) courses.set(basis, shopCourses(past, basis));
+    const course = courses.get(basis)?.get(machine);
+    if (course === undefined) return null;
+    const made = widened(course, widenings(wideningFrom(widths, machine), widest));
+    kept.wide.set(key, made);
+    return made;
+  };
+  const courseOf = (machine: string, basis: ForecastBasis): Widened | null => {
+    const wide = wideOf(machine, basis);
+    return wide && seenFrom(wide, restOfToday);
+  };
+  const chances = new Map<string, { level: Float64Array; luck: Float64Array }>();
+  const chance = (machine: string, basis: ForecastBasis) => {
+    const key = `${basis} ${machine}`;
+    const known = chances.get(key) ?? {
+      level: normals(WORLDS, `level ${key}`, seed),
+      luck: normals(WORLDS, `luck ${key}`, seed),
+    };
+    chances.set(key, known);
     return known;
   };
-  const machines = new Map(past.machines.map((machine) => [machine.machine, machine]));
-  const courses = new Map<ForecastBasis, Map<string, Course> | null>();
-  const uses = new Map<string, Float64Array>();
-  const courseOf = (machine: string, basis: ForecastBasis): Course | null => {
-    let known = courses.get(basis);
-    if (known === undefined) {
-      known = shopCourses(past, basis);
-      courses.set(basis, known);
-    }
-    return known?.get(machine) ?? null;
-  };
-  const chance = (machine: string, basis: ForecastBasis) => ({
-    level: normals(WORLDS, `level ${basis} ${machine}`, seed),
-    luck: normals(WORLDS, `luck ${basis} ${machine}`, seed),
-  });
   const delays = (id: string): Float64Array | null => {
     const machine = machines.get(id);
     return machine !== undefined && isOut(machine, past) ? outDays(id, seed) : null;
   };
+  const sumsOf = (machine: string, basis: ForecastBasis): Float64Array | null => {
+    const own = machines.get(machine);
+    if (own === undefined) return null;
+    const key = `${basis} ${machine}`;
+    const known = sums.get(key) ?? sumsBefore(useOf(own, basis), past.todayIndex);
+    sums.set(key, known);
+    return known;
+  };
   return {
     today: past.today,
-    firstDay: past.firstDay,
-    todayIndex: past.todayIndex,
     reachDays: REACH_DAYS,
     worlds: WORLDS,
     daysUntil(machine, basis, left) {
@@ -87,10 +131,9 @@ export function futureFrom(past: ShopPast, { seed, widths = noWidths }: { seed: 
       if (course === null) return null;
       const { level, luck } = chance(machine, basis);
       const waits = delays(machine);
-      const widen = widenOf(machine);
       return Array.from({ length: WORLDS }, (_, world) => {
         const after = waits === null ? course : delayed(course, waits[world]!);
-        return crossingDay(after, left[world]!, level[world]!, luck[world]!, widen);
+        return crossingDay(after, left[world]!, level[world]!, luck[world]!);
       });
     },
     useWithin(machine, basis, daysAhead) {
@@ -98,11 +141,10 @@ export function futureFrom(past: ShopPast, { seed, widths = noWidths }: { seed: 
       if (course === null) return null;
       const { level, luck } = chance(machine, basis);
       const waits = delays(machine);
-      const widen = widenOf(machine);
       const day = Math.min(daysAhead, course.expected.length - 1);
       return Float64Array.from({ length: WORLDS }, (_, world) => {
         const after = waits === null ? course : delayed(course, waits[world]!);
-        return useUntil(after, day, level[world]!, luck[world]!, widen);
+        return useUntil(after, day, level[world]!, luck[world]!);
       });
     },
     factorRatios(machine) {
@@ -118,15 +160,26 @@ export function futureFrom(past: ShopPast, { seed, widths = noWidths }: { seed: 
       const own = machines.get(machine);
       return own === undefined ? 1 : factoredShare(own, past.todayIndex);
     },
-    usedOn(machine, basis, day) {
-      const own = machines.get(machine);
-      if (own === undefined) return 0;
-      const key = `${basis} ${machine}`;
-      const use = uses.get(key) ?? useOf(own, basis);
-      uses.set(key, use);
-      return use[day] ?? 0;
+    daysAgo(machine, basis, excess) {
+      const before = sumsOf(machine, basis);
+      if (before === null) return 0;
+      const whole = before[past.todayIndex]!;
+      // The last day before which there was more than what came since: before[day] <= whole - excess < before[day + 1].
+      let [low, high] = [0, past.todayIndex];
+      while (low < high) {
+        const middle = (low + high + 1) >> 1;
+        if (before[middle]! <= whole - excess) low = middle;
+        else high = middle - 1;
+      }
+      return low - past.todayIndex;
     },
   };
+}
+
+function sumsBefore(use: Float64Array, until: number): Float64Array {
+  const sums = new Float64Array(until + 1);
+  for (let day = 0; day < until; day++) sums[day + 1] = sums[day]! + use[day]!;
+  return sums;
 }
 
 const isOut = ({ outages }: MachineDays, { todayIndex }: ShopPast): boolean =>
@@ -136,9 +189,9 @@ const outDays = (machine: string, seed: number): Float64Array =>
   normals(WORLDS, `out ${machine}`, seed).map((z) => Math.round(OUT_DAYS.median * Math.exp(OUT_DAYS.spread * z)));
 
 /** The same course, begun only after some days out of order. */
-function delayed(course: Course, days: number): Course {
-  const before = days <= 0 ? 0 : (course.expected[Math.min(days, course.expected.length) - 1] ?? 0);
-  return { ...course, expected: course.expected.map((sum) => Math.max(0, sum - before)) };
+function delayed(course: Widened, days: number): Widened {
+  const before = days <= 0 ? course.gone : (course.expected[Math.min(days, course.expected.length) - 1] ?? 0);
+  return { ...course, gone: Math.max(course.gone, before) };
 }
 
 function factoredShare(machine: MachineDays, today: number): number {

@@ -10,7 +10,6 @@ export function pastAsOf(past: ShopPast, origin: number, reachDays: number): Sho
   return {
     ...past,
     todayIndex: origin,
-    restOfToday: 1,
     days: { ...past.days, count, openHours: past.days.openHours?.subarray(0, count) ?? null },
     machines: past.machines
       .filter(({ fromDay }) => fromDay === null || fromDay <= origin)

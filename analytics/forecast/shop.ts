@@ -24,7 +24,7 @@ export function useOf(machine: MachineDays, basis: ForecastBasis): Float64Array 
 
 /** A course for each machine by its id, as its past up to `until` tells; null where the shop's past is too short. */
 export function shopCourses(past: ShopPast, basis: ForecastBasis, options: FitOptions = FIT): Map<string, Course> | null {
-  const { days, todayIndex: today, restOfToday, firstYear } = past;
+  const { days, todayIndex: today, firstYear } = past;
   const courses = new Map<string, Course>();
   const fitted: PastUse[] = [];
   for (const machine of past.machines) {
@@ -49,7 +49,7 @@ export function shopCourses(past: ShopPast, basis: ForecastBasis, options: FitOp
       out,
     });
   }
-  const found = coursesOf(fitted, { days, today, restOfToday, firstYear }, options);
+  const found = coursesOf(fitted, { days, today, firstYear }, options);
   if (found === null) return courses.size === 0 ? null : courses;
   found.forEach((course, i) => {
     courses.set(fitted[i]!.id, course);
@@ -84,7 +84,7 @@ export function outShares({ outages }: Pick<MachineDays, "outages">, { days, tod
 
 /** Of a machine that never rests, or whose meter alone tells. */
 function steadyCourse(machine: MachineDays, basis: ForecastBasis, past: ShopPast, out: Float64Array): Course | null {
-  const { days, todayIndex: today, restOfToday } = past;
+  const { days, todayIndex: today } = past;
   if (machine.kind === "meter" && (basis !== "hours" || machine.rate === null)) return null;
   if (basis !== "hours" && basis !== "use-days") return null;
   const isMeter = machine.kind === "meter";
@@ -94,7 +94,7 @@ function steadyCourse(machine: MachineDays, basis: ForecastBasis, past: ShopPast
   let sum = 0;
   for (let ahead = 0; ahead < reach; ahead++) {
     const isHere = today + ahead < (machine.untilDay ?? days.count);
-    sum += isHere ? aDay * (1 - out[today + ahead]!) * (ahead === 0 ? restOfToday : 1) : 0;
+    sum += isHere ? aDay * (1 - out[today + ahead]!) : 0;
     expected[ahead] = sum;
   }
   const levelSd = isMeter && machine.rate!.rate > 0 ? Math.sqrt(machine.rate!.rateVariance) / machine.rate!.rate : 0;

@@ -3,11 +3,9 @@
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { isInsufficient, type Range } from "../../shared/errors.ts";
 import { isoFromDate } from "../../shared/relation.ts";
-import { dayAfter } from "../../shared/times.ts";
 import { type FutureUse, futureUse } from "../forecast/future.ts";
 import { localDays } from "../forecast/local-days.ts";
-import type { ForecastBasis } from "../forecast/past.ts";
-import { windowOf } from "../forecast/window.ts";
+import { dateAhead, inOrder, windowOf } from "../forecast/window.ts";
 import { normals } from "../forecast/worlds.ts";
 import type { MaybeRange } from "../hours/asked.ts";
 import { type Figure, figureOf, meanOfFactor, NORMAL_90 } from "./figures.ts";
@@ -98,7 +96,7 @@ export async function dueTasks(
   connection: DuckDBConnection,
   { asOf, zone, seed, limitDraws }: DueAsked,
 ): Promise<{ asOf: string; tasks: DueTask[] }> {
-  const { tasks } = await usedSoFar(connection, { asOf, zone });
+  const { tasks, use } = await usedSoFar(connection, { asOf, zone });
   const instants = new Set<string>([asOf.toISOString()]);
   for (const { count, found, reading } of tasks) {
     for (const at of [count.from, count.until, found?.record.doneAt, found?.record.doneUntil])
@@ -106,7 +104,7 @@ export async function dueTasks(
     if (reading?.lastAt) instants.add(reading.lastAt);
   }
   const dayOf = await localDays(connection, zone, [...instants]);
-  const future = await futureUse(connection, { asOf, zone, seed });
+  const future = await futureUse(connection, { asOf, zone, seed, moment: use.moment });
   const day = (at: Date): string => dayOf(at.toISOString());
   return {
     asOf: isoFromDate(asOf),
@@ -228,8 +226,8 @@ function stateOf(
   if (isOverdue) return "overdue";
   if (found) return "now";
   if (isUnknown) return "unknown";
-  if (median !== null && median <= dayAfter(today, NOW_DAYS)) return "now";
-  if (early !== null && early <= dayAfter(today, Math.max(Math.ceil(task.leadDays ?? 0), SOON_DAYS))) return "soon";
+  if (median !== null && median <= dateAhead(today, NOW_DAYS)) return "now";
+  if (early !== null && early <= dateAhead(today, Math.max(Math.ceil(task.leadDays ?? 0), SOON_DAYS))) return "soon";
   const hasNoDate = candidates.every(({ ahead }) => ahead === null);
   if (hasNoDate && candidates.some(({ used, interval }) => used.high !== null && used.high >= interval)) return "soon";
   return "later";
@@ -254,9 +252,9 @@ function aheadBy(
   const ahead = isAnyLeft ? future.daysUntil(machine, basis, left) : Array.from(left, () => 0);
   if (ahead === null) {
     if (best < interval) return null;
-    return Array.from(left, (figure) => (figure > 0 ? Number.POSITIVE_INFINITY : daysAgo(machine, basis, -figure, future)));
+    return Array.from(left, (figure) => (figure > 0 ? Number.POSITIVE_INFINITY : future.daysAgo(machine, basis, -figure)));
   }
-  return ahead.map((days, world) => (left[world]! > 0 ? days : daysAgo(machine, basis, -left[world]!, future)));
+  return ahead.map((days, world) => (left[world]! > 0 ? days : future.daysAgo(machine, basis, -left[world]!)));
 }
 
 /**
@@ -293,16 +291,6 @@ function hoursLeft(
 
 const at = ({ best, below, above }: Figure, z: number): number => Math.max(0, best + ((z < 0 ? below : above) * z) / NORMAL_90);
 
-/** How many days ago use since then came to `excess`, as a negative number; not beyond the log's first day. */
-function daysAgo(machine: string, basis: ForecastBasis, excess: number, future: FutureUse): number {
-  let sum = 0;
-  for (let ago = 0; ago < future.todayIndex; ago++) {
-    sum += future.usedOn(machine, basis, future.todayIndex - ago);
-    if (sum > excess) return -ago;
-  }
-  return -future.todayIndex;
-}
-
 function aheadByReading(
   { count, task }: UsedTask,
   reading: ReadingState,
@@ -335,17 +323,17 @@ function soonest(all: readonly Worlds[]): Worlds {
 
 function datesFrom(ahead: Worlds, { today }: FutureUse): DueDates {
   const window = windowOf(ahead);
-  const at = (days: number): string | null => (Number.isFinite(days) ? dayAfter(today, days) : null);
+  const at = (days: number): string | null => (Number.isFinite(days) ? dateAhead(today, days) : null);
   return window === null ? nowhere : { early: at(window.early), median: at(window.median), late: at(window.late) };
 }
 
 const DOTS = Array.from({ length: 20 }, (_, i) => (i + 0.5) / 20);
 function dotsFrom(ahead: Worlds, { today }: FutureUse): (string | null)[] {
   if (ahead.length === 0) return [];
-  const sorted = [...ahead].sort((a, b) => a - b);
+  const sorted = inOrder(ahead);
   return DOTS.map((share) => {
     const days = sorted[Math.floor(share * sorted.length)]!;
-    return Number.isFinite(days) ? dayAfter(today, days) : null;
+    return Number.isFinite(days) ? dateAhead(today, days) : null;
   });
 }
 

@@ -2,8 +2,8 @@
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { quantileSorted } from "simple-statistics";
 import { ask, question } from "../../shared/question.ts";
-import { boundsOf, inTurn, rollupState } from "../hours/asked.ts";
-import { learnFactors, type MeterRate, type RunFactor } from "../hours/factors.ts";
+import { type Bounds, boundsOf, inTurn, type RollupState, rollupState } from "../hours/asked.ts";
+import { type Factors, learnFactors, type MeterRate, type RunFactor } from "../hours/factors.ts";
 import { exactly, type Figure, figureOf, NORMAL_90, runFigure } from "./figures.ts";
 import { instantMs, type Measure, type PointSums, sumsSince, type Wanted } from "./sums.ts";
 import type { UseBasis } from "./tasks.ts";
@@ -26,6 +26,13 @@ export interface UseAsked {
   rollups?: boolean | undefined;
 }
 
+/** How the store stands at an as-of time, which several answers go by. */
+export interface Moment {
+  state: RollupState | null;
+  bounds: Bounds;
+  learned: Factors;
+}
+
 /** Use since a point, by basis; a basis that the machine can't be counted in is left out. */
 export type Use = Partial<Record<UseBasis, Figure>>;
 
@@ -38,6 +45,8 @@ export interface RunParts {
 
 export interface UseSince {
   asOf: Date;
+  /** What else is worked out from the same moment. */
+  moment: Moment;
   /** When each machine's use begins to be known: the log's first event, or a meter's first reading. */
   knownFrom(machine: string): Date;
   /** Of a point before that, what the record holds and, where it is long enough, the time before at the same pace. */
@@ -150,7 +159,14 @@ export async function useSince(
       if (daysKnown < SHORTEST_LOG_DAYS) return { ...own, motor: atLeast(whole.motor), factored: atLeast(whole.factored) };
       return { ...own, motor: withPace(whole.motor, times), factored: withPace(whole.factored, times) };
     };
-    return { asOf, knownFrom, since, sinceStart: (machine) => seen(machine, clamp(knownFrom(machine), asOf)), runParts };
+    return {
+      asOf,
+      moment: { state, bounds, learned: { factors, rates } },
+      knownFrom,
+      since,
+      sinceStart: (machine) => seen(machine, clamp(knownFrom(machine), asOf)),
+      runParts,
+    };
   });
 }
 

@@ -10,6 +10,7 @@ const pointsQuestion = question(import.meta.url, "./since-points.sql");
 const pointsMade = question(import.meta.url, "./points-made.sql");
 const sumsQuestion = question(import.meta.url, "./since-sums.sql");
 const drawsQuestion = question(import.meta.url, "./since-draws.sql");
+const anyDrawn = question(import.meta.url, "./any-drawn.sql");
 const rolledSums = question(import.meta.url, "./rolled-sums.sql");
 const rolledDays = question(import.meta.url, "./rolled-days.sql");
 const rolledDraws = question(import.meta.url, "./rolled-draws.sql");
@@ -137,6 +138,8 @@ async function partsMade(connection: DuckDBConnection, zone: string, within: boo
   for (const { point, ...row } of await ask<Sums & { point: number }>(connection, sumsQuestion, { zone, within })) {
     parts.set(point, { ...row, draws: new Map() });
   }
+  const [some] = await ask<{ drawn: boolean }>(connection, anyDrawn);
+  if (!some!.drawn) return parts;
   for (const row of await ask<Drawn>(connection, drawsQuestion, { within })) {
     parts.get(row.point)?.draws.set(row.measure, listOf(row.hours));
   }
