@@ -164,11 +164,12 @@ export function futureFrom(past: ShopPast, { seed, widths = noWidths, restOfToda
       const before = sumsOf(machine, basis);
       if (before === null) return 0;
       const whole = before[past.todayIndex]!;
-      // The last day before which there was more than what came since: before[day] <= whole - excess < before[day + 1].
+      // The last day before which use had not yet come to what it was then.
+      const wanted = whole - excess - 1e-9;
       let [low, high] = [0, past.todayIndex];
       while (low < high) {
         const middle = (low + high + 1) >> 1;
-        if (before[middle]! <= whole - excess) low = middle;
+        if (before[middle]! < wanted) low = middle;
         else high = middle - 1;
       }
       return low - past.todayIndex;
