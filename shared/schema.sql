@@ -913,3 +913,15 @@ CREATE TABLE due_outcome (
   crossed_day DATE NOT NULL,
   noted_at    TIMESTAMPTZ NOT NULL     -- the as-of time at which it was first known
 );
+
+-- migration 15: which digest went to whom
+
+-- Claimed before it is sent, so that none goes out twice for the same week.
+CREATE TABLE digest_sent (
+  week       DATE NOT NULL,            -- its Monday
+  role       VARCHAR NOT NULL,
+  recipient  VARCHAR NOT NULL,
+  claimed_at TIMESTAMPTZ NOT NULL,
+  sent_at    TIMESTAMPTZ,              -- null: being sent, or it is not known whether it arrived
+  PRIMARY KEY (week, role, recipient)
+);

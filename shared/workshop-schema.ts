@@ -287,6 +287,12 @@ export const workshopSchema = strict("a workshop file", {
       from: word("a mail address").optional(),
       username: word("text").optional(),
       password_file: word("a file with the password").optional(),
+      digest: strict("addresses by role like {maintenance: bench@example.org}", {
+        maintenance: oneOrMore(word("a mail address"), "a mail address or a list of them").optional(),
+        board: oneOrMore(word("a mail address"), "a mail address or a list of them").optional(),
+        safety: oneOrMore(word("a mail address"), "a mail address or a list of them").optional(),
+        steward: oneOrMore(word("a mail address"), "a mail address or a list of them").optional(),
+      }).optional(),
     }).optional(),
     webhook: strict("a webhook like {url: https://…, secret_file: hook.key}", {
       url: url("an address like https://example.org/hook", ["http:", "https:"]),

@@ -10,6 +10,7 @@ import { check } from "./check.ts";
 import type { Command } from "./command.ts";
 import { demand } from "./demand.ts";
 import { demo } from "./demo.ts";
+import { digest } from "./digest.ts";
 import { due } from "./due.ts";
 import { findingsCommand } from "./findings.ts";
 import { holdCommands } from "./hold.ts";
@@ -53,6 +54,7 @@ export const commands: readonly Command[] = [
   backtest,
   ...lifeCommands,
   spares,
+  digest,
   findingsCommand,
   review,
   ...holdCommands,

@@ -11,7 +11,21 @@ export interface Mailbox {
 const TIMEOUT_MS = 10_000;
 
 /** Resolves where the mail server took it; throws an error with its reason otherwise. */
-export async function mailMessage({ smtp, to, from, user }: Mailbox, message: Message, messageId: string): Promise<void> {
+export const mailMessage = (mailbox: Mailbox, message: Message, messageId: string): Promise<void> =>
+  sendMail(mailbox, mailOf(message), messageId);
+
+export interface Mail {
+  subject: string;
+  text: string;
+  html?: string;
+}
+
+/** As above, for any mail. */
+export async function sendMail(
+  { smtp, to, from, user }: Mailbox,
+  { subject, text, html }: Mail,
+  messageId: string,
+): Promise<void> {
   const { createTransport } = await import("nodemailer");
   const { hostname, port, protocol } = new URL(smtp);
   const secure = protocol === "smtps:";
@@ -27,7 +41,7 @@ export async function mailMessage({ smtp, to, from, user }: Mailbox, message: Me
     ...(user === null ? {} : { auth: { user: user.name, pass: user.password } }),
   });
   try {
-    await transport.sendMail({ from, to: [...to], messageId, ...mailOf(message) });
+    await transport.sendMail({ from, to: [...to], messageId, subject, text, ...(html === undefined ? {} : { html }) });
   } finally {
     transport.close();
   }

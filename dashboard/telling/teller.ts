@@ -192,7 +192,8 @@ function hookOf(file: WorkshopFile): Hook {
   return { url: webhook.url, secret: webhook.secret_file === undefined ? null : secretFrom(file, webhook.secret_file) };
 }
 
-function mailboxOf(file: WorkshopFile): Mailbox {
+/** Throws where the workshop file names no mail. */
+export function mailboxOf(file: WorkshopFile): Mailbox {
   const { mail } = file.workshop.watch;
   if (mail === undefined) throw new Error("the workshop file names no mail any more");
   const { smtp, to, from, username, password_file } = mail;
