@@ -273,7 +273,10 @@ function storeError(file: string, error: unknown): FailedError {
       error,
     );
   }
-  const expected = `a store that can be opened (${message.split("\n")[0]})`;
+  const wayBack = /Corrupt|checksum|enough bytes/i.test(message)
+    ? "; `almanac restore FILE --replace` puts a backup in its place"
+    : "";
+  const expected = `a store that can be opened (${message.split("\n")[0]})${wayBack}`;
   return new FailedError({ field: "store", value: file, expected }, error);
 }
 

@@ -54,6 +54,49 @@ const restore = plainCommand({
   },
 });
 
+const rescue = plainCommand({
+  name: "rescue",
+  summary: "save what can still be read of a damaged store into a new one, and say what is lost",
+  examples: ["almanac rescue saved.duckdb"],
+  operands: "<file>",
+  options: z.object({ file: z.string().describe("the new store").meta({ placeholder: "FILE" }) }),
+  needs: "nothing",
+  atHolder: true,
+  need: "do-setup",
+  async run({ cwd }, options, held) {
+    const { rescue } = await import("../keeping/rescue.ts");
+    const saved = await rescue(resolve(cwd, options.store), resolve(cwd, options.file), held);
+    const lost = saved.reduce((sum, table) => sum + table.lost, 0);
+    const hurt = saved.filter((table) => table.lost + table.patchy > 0);
+    const text = [
+      `${options.file}: ${saved.reduce((sum, table) => sum + table.saved, 0)} rows saved, ${lost} lost`,
+      ...hurt.map((table) => `  ${table.table}: ${table.saved} of ${table.rows} rows saved, ${table.patchy} of them with gaps`),
+      ...(lost > 0 ? ["lines of the log come back where the logs are read again: almanac ingest LOGS --store NEW"] : []),
+    ];
+    return {
+      head: { file: options.file, lost },
+      list: { name: "tables", rows: saved as unknown as Row[] },
+      text: `${text.join("\n")}\n`,
+    };
+  },
+});
+
+const exportCommand = storeCommand({
+  name: "export",
+  summary: "the event history as Parquet, a folder for each year, readable by whatever reads Parquet",
+  examples: ["almanac export history"],
+  operands: "<dir>",
+  options: z.object({ dir: z.string().describe("a new or empty folder").meta({ placeholder: "DIR" }) }),
+  needs: "writes",
+  need: "do-setup",
+  async run(desk, { dir }) {
+    const { exportHistory } = await import("../keeping/export.ts");
+    const files = await exportHistory(desk, resolve(desk.surroundings.cwd, dir));
+    const rows = files.reduce((sum, each) => sum + each.rows, 0);
+    return { head: { dir, rows }, list: { name: "files", rows: files as unknown as Row[] }, trail: { rows } };
+  },
+});
+
 const badgeKeyCommand = plainCommand({
   name: "badge-key",
   summary: "whether the key of the badge hashes is there; --new begins a new one where it is lost",
@@ -69,4 +112,4 @@ const badgeKeyCommand = plainCommand({
   },
 });
 
-export const keepingCommands: readonly Command[] = [backup, restore, badgeKeyCommand];
+export const keepingCommands: readonly Command[] = [backup, restore, rescue, exportCommand, badgeKeyCommand];

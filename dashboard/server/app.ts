@@ -13,10 +13,11 @@ import type { Command } from "../commands/command.ts";
 import { eventsRoute } from "../live/events-route.ts";
 import type { Intake } from "../live/intake.ts";
 import type { Holder } from "../run.ts";
-import { apiRouter } from "./api.ts";
+import { apiRouter, pathOfCommand } from "./api.ts";
 import { askerInProcess } from "./ask-in-process.ts";
 import { onlyHosts } from "./hosts.ts";
 import { leavesRouter } from "./leaves.ts";
+import { openApi } from "./openapi.ts";
 import { problem, tellErrors } from "./problem.ts";
 import type { ChangeStream } from "./stream.ts";
 
@@ -80,6 +81,9 @@ export function makeApp({ holder, commands, access, workshop, exposure, stream, 
   for (const handler of access.admit) beforeAll(handler);
   app.get("/api/v1/visitor", access.require("anyone"), (request, response) => {
     response.set("cache-control", "no-store").json(visitorAsJson(access.visitor(request)));
+  });
+  app.get("/api/v1/openapi.json", access.require("come-in"), (_request, response) => {
+    response.json(openApi(commands, pathOfCommand));
   });
   app.get("/api/v1/stream", access.require("come-in"), access.endWithVisit("come-in"), stream.handler);
   app.post(
