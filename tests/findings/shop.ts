@@ -8,6 +8,8 @@ export interface ShopOptions {
   workshop?: string;
   roster?: string;
   planer?: string;
+  /** All lines so many weeks later. */
+  shiftWeeks?: number;
 }
 
 const workshopText = ({ workshop = "", planer = "" }: ShopOptions) => `workshop: {name: Dunlin Yard, zone: Europe/Lisbon}
@@ -30,28 +32,41 @@ const rosterText = `badge,person,name,role,valid_from,valid_until,machines
 9,p3,,member,2025-03-01,2025-03-10,sander
 `;
 
-/** `mon 09:00:00` of the week of Monday 3 March 2025, in UTC, which is Lisbon's time then; `+7 mon …` a week later. */
-export function at(text: string): string {
+/** `mon 09:00:00` of the week of Monday 3 March 2025, in UTC, which is Lisbon's time then; `+1 mon 09:00` a week later. */
+export function at(text: string, shiftWeeks = 0): string {
   const [, weeks = "0", day, time] = /^(?:\+(\d+) )?(mon|tue|wed|thu|fri|sat|sun) (\d\d:\d\d(?::\d\d)?)$/.exec(text)!;
-  const days = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"].indexOf(day!) + 7 * Number(weeks);
+  const days = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"].indexOf(day!) + 7 * (Number(weeks) + shiftWeeks);
   const date = new Date(Date.UTC(2025, 2, 3 + days)).toISOString().slice(0, 10);
   return `${date}T${time!.length === 5 ? `${time}:00` : time}Z`;
 }
 
-/** Lines `mon 09:00,21,enable,7,12,detail` become the house format. */
-export const logOf = (lines: readonly string[]): string =>
+/** Lines `mon 09:00,21,enable,7,12,detail` become the house format; a whole stamp stays as it is. */
+export const logOf = (lines: readonly string[], shiftWeeks = 0): string =>
   `time,station,event,badge,sequence,detail\n${lines
     .map((line) => {
       const [when, ...rest] = line.split(",");
-      return [at(when!), ...rest, "", "", ""].slice(0, 6).join(",");
+      return [/^\d{4}-/.test(when!) ? when : at(when!, shiftWeeks), ...rest, "", "", ""].slice(0, 6).join(",");
     })
     .join("\n")}\n`;
 
+/** Lines of a whole session. */
+export const session = (from: string, until: string, station: string, badge: string): string[] => [
+  `${from},${station},enable,${badge}`,
+  `${until},${station},release,${badge}`,
+];
+
 export async function openShop(lines: readonly string[], options: ShopOptions = {}): Promise<Bench> {
+  return openShopOfFiles([logOf(lines, options.shiftWeeks)], options);
+}
+
+/** Files of a log, read in that order. */
+export async function openShopOfFiles(files: readonly string[], options: ShopOptions = {}): Promise<Bench> {
   const bench = await openBench(workshopText(options), null);
   writeFileSync(join(bench.dir, "roster.csv"), options.roster ?? rosterText);
-  writeFileSync(join(bench.dir, "log.csv"), logOf(lines));
-  await bench.answer("ingest", { files: ["log.csv"] });
+  for (const [number, text] of files.entries()) {
+    writeFileSync(join(bench.dir, `log-${number}.csv`), text);
+    await bench.answer("ingest", { files: [`log-${number}.csv`] });
+  }
   return bench;
 }
 

@@ -5,7 +5,8 @@
 -- start before its badge line, or stop after it.
 -- Gives: machine, "machineName", station, badge (of the session before) varchar, "from", "until" timestamptz, "isStopSeen" boolean,
 -- "earlyAt", "lateAt" (bounds of the start, null where its stamp is believed) timestamptz,
--- "isRunningOn" (it started within a session), "isNumberMissing", "isReleaseNext", "hasCounter" boolean, "bootAt" timestamptz (the last start of the
+-- "isRunningOn" (it started within a session), "isNumberMissing", "isWhole" (no number is missing since the
+-- last word of a badge), "isReleaseNext", "hasCounter" boolean, "bootAt" timestamptz (the last start of the
 -- station before, where no badge was accepted between).
 WITH turned AS MATERIALIZED (
   SELECT
@@ -73,6 +74,8 @@ heard AS MATERIALIZED (
     k.stretch,
     max(e.occurred_at) FILTER (e.kind = 'boot' AND e.occurred_at <= k.started_at) AS boot_at,
     max(e.occurred_at) FILTER (e.kind = 'enable' AND e.occurred_at <= k.started_at) AS enable_at,
+    max(e.occurred_at) FILTER (e.kind IN ('enable', 'release', 'boot') AND e.occurred_at <= k.started_at) AS badge_at,
+    arg_max(e.sequence, e.occurred_at) FILTER (e.kind IN ('enable', 'release', 'boot') AND e.occurred_at <= k.started_at) AS badge_sequence,
     arg_min(e.kind, (e.occurred_at, e.sequence)) FILTER (e.kind IN ('enable', 'release', 'boot') AND e.occurred_at > k.started_at) AS next_kind,
     max(e.sequence) FILTER (e.kind = 'motor-on' AND e.occurred_at = k.started_at) AS sequence,
     min(e.early_at) FILTER (e.kind = 'motor-on' AND e.occurred_at = k.started_at) AS early_at,
@@ -83,7 +86,11 @@ heard AS MATERIALIZED (
   GROUP BY k.stretch
 ),
 numbered AS (
-  SELECT h.stretch, bool_or(n.sequence = h.sequence - 1) AS has_one_before, bool_or(n.sequence IS NOT NULL) AS has_counter
+  SELECT
+    h.stretch,
+    bool_or(n.sequence = h.sequence - 1) AS has_one_before,
+    bool_or(n.sequence IS NOT NULL) AS has_counter,
+    count(DISTINCT n.sequence) FILTER (n.sequence BETWEEN h.badge_sequence AND h.sequence) = any_value(h.sequence - h.badge_sequence) + 1 AS is_whole
   FROM heard h
   JOIN kept k ON k.stretch = h.stretch
   JOIN (
@@ -93,8 +100,9 @@ numbered AS (
     UNION ALL
     SELECT station, hour_at, unnest(list_transform(range(1, len(sequence_steps) + 1), lambda i: list_sum(sequence_steps[:i])::bigint))
     FROM alive_hour
-    WHERE has_sequence AND station IN (SELECT station FROM kept) AND hour_at >= (SELECT min(started_at) - INTERVAL 2 DAY FROM kept)
-  ) AS n ON n.station = k.station AND n.occurred_at BETWEEN k.started_at - INTERVAL 2 DAY AND k.started_at + INTERVAL 1 HOUR
+    WHERE has_sequence AND station IN (SELECT station FROM kept) AND hour_at >= (SELECT min(started_at) - INTERVAL 15 DAY FROM kept)
+  ) AS n ON n.station = k.station
+    AND n.occurred_at BETWEEN least(k.started_at - INTERVAL 2 DAY, h.badge_at - INTERVAL 1 HOUR) AND k.started_at + INTERVAL 1 HOUR
   GROUP BY h.stretch
 )
 SELECT
@@ -109,6 +117,7 @@ SELECT
   k.stopped_at IS NOT NULL AS "isStopSeen",
   k.covered_until IS NOT NULL AS "isRunningOn",
   (coalesce(n.has_counter, false) AND NOT n.has_one_before) IS TRUE AS "isNumberMissing",
+  coalesce(n.is_whole, false) AS "isWhole",
   coalesce(h.next_kind = 'release', false) AS "isReleaseNext",
   coalesce(n.has_counter, false) AS "hasCounter",
   CASE WHEN h.boot_at > coalesce(h.enable_at, '-infinity'::timestamptz) THEN h.boot_at END AS "bootAt"

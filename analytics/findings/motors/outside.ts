@@ -16,6 +16,7 @@ export interface MotorOutside {
   lateAt: Date | null;
   isRunningOn: boolean;
   isNumberMissing: boolean;
+  isWhole: boolean;
   isReleaseNext: boolean;
   hasCounter: boolean;
   bootAt: Date | null;
@@ -36,15 +37,15 @@ export type MotorVerdict = "motor-without-session" | "restart-after-power" | "li
 
 /**
  * What a motor outside any session is taken for. A badge line that was lost explains it where numbers are missing from the counter
- * just before, or where a badge left that was never seen to come; after a start of the station the latter proves nothing, since the
- * badge may have been in the holder all along.
+ * just before, or where a badge left next that was never seen to come and the counter has a gap since the last word of a badge; after
+ * a start of the station the latter proves nothing, since the badge may have been in the holder all along.
  */
 export function verdictOf(motor: MotorOutside, asOf: Date): MotorVerdict {
   if (motor.isRunningOn) return "motor-without-session";
   if (motor.isNumberMissing) return "line-lost";
   if (!motor.hasCounter && asOf.getTime() - motor.from.getTime() < LATE_LINES_MS) return "wait";
   if (motor.bootAt !== null && motor.from.getTime() - motor.bootAt.getTime() <= RESTART_WITHIN_MS) return "restart-after-power";
-  return motor.isReleaseNext ? "line-lost" : "motor-without-session";
+  return motor.isReleaseNext && !motor.isWhole ? "line-lost" : "motor-without-session";
 }
 
 /** From and until in which it happened: the bounds, where the station's stamp is not believed. */

@@ -69,7 +69,10 @@ export function normsOf(samples: readonly Sample[]): Map<string, Norm> {
       (SPREAD_WORTH * priorSpread ** 2 + item.sessions * (item.spread ?? priorSpread) ** 2) / (SPREAD_WORTH + item.sessions),
     );
     // Of machines that are not alike only so much is known of the centre as they lie apart.
-    const apart = like.length > 0 ? CENTRES_APART : Math.max(CENTRES_APART, spreadOfCentres(others.map(({ median }) => median)));
+    const apart =
+      like.length > 0 || others.length === 0
+        ? CENTRES_APART
+        : Math.max(CENTRES_APART, spreadOfCentres(others.map(({ median }) => median)));
     const worth = others.length === 0 ? 0 : (spread / apart) ** 2;
     const middle = others.length === 0 ? item.median : medianOf(others.map(({ median }) => median));
     const centre = (worth * middle + item.sessions * item.median) / (worth + item.sessions);
