@@ -129,4 +129,5 @@ const idOf = (rule: FindingRule, key: string): string =>
 const inOrder = (a: Finding, b: Finding): number =>
   a.from.getTime() - b.from.getTime() ||
   (a.station ?? "").localeCompare(b.station ?? "") ||
+  a.rule.localeCompare(b.rule) ||
   (a.id < b.id ? -1 : a.id > b.id ? 1 : 0);

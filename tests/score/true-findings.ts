@@ -51,7 +51,17 @@ const text = (address: number) => String(address).padStart(3, "0");
 export function trueFindings(truth: Truth, { workshop, roster }: WorkshopFile): TrueFinding[] {
   const found: TrueFinding[] = [];
   const add = (rule: string, from: number, until: number, more: Partial<TrueFinding> = {}) =>
-    found.push({ rule, machine: null, group: null, stations: [], badge: null, isOptional: false, ...more, from, until });
+    found.push({
+      rule,
+      machine: null,
+      group: null,
+      stations: [],
+      badge: null,
+      isOptional: false,
+      ...more,
+      from: Math.min(from, stampOf(from)),
+      until,
+    });
   const zone = workshop.workshop.zone;
   const seconds = (typed: string, side: "since" | "until") =>
     instantFromTyped(typed, zone, { field: side, side }).getTime() / 1000;
@@ -59,10 +69,22 @@ export function trueFindings(truth: Truth, { workshop, roster }: WorkshopFile): 
   const planted = rowsOf<PlantedRow>(truth, "planted");
   const opening = rowsOf<{ from: number; until: number; state: "staffed" | "member" }>(truth, "opening");
   const signals = rowsOf<{ time: number; machine: number; address: number; word: string; badge: string }>(truth, "signals");
-  const cuts = rowsOf<{ kind: string; from: number; until: number; clock: string | null; clockUntil: number }>(truth, "cuts");
+  const cuts = rowsOf<{
+    kind: string;
+    from: number;
+    until: number;
+    clock: string | null;
+    clockUntil: number;
+    clockReads: number;
+  }>(truth, "cuts");
   const losses = rowsOf<{ machine: number; from: number; until: number }>(truth, "losses");
   const slips = rowsOf<{ machine: number; from: number; until: number; address: number }>(truth, "slips");
   const outside = rowsOf<{ machine: number; start: number; end: number; rule: string }>(truth, "motorOutside");
+  /** What a clock that came back behind stamped at that time; the time itself where it was right, or plainly wrong. */
+  const stampOf = (time: number) => {
+    const behind = cuts.find(({ clock, until, clockUntil }) => clock === "saved" && time >= until - 10 && time < clockUntil);
+    return behind === undefined ? time : behind.clockReads + (time - (behind.until - 10));
+  };
   const nameOf = (machine: number) => truth.machines[machine]!;
   const kinds = new Map(workshop.machines.map((machine) => [machine.id, machine]));
 
@@ -176,7 +198,9 @@ export function trueFindings(truth: Truth, { workshop, roster }: WorkshopFile): 
       const mayUse =
         pass !== undefined &&
         (pass.machines.length === 0 || pass.machines.includes(group) || pass.machines.includes(place.machine));
-      if (!mayUse) add("not-authorised", start, end, place);
+      // Under another machine's address nobody can tell which of the two it was.
+      const isMuddled = slips.some((slip) => slip.machine === machine && start >= slip.from && start < slip.until);
+      if (!mayUse) add("not-authorised", start, end, { ...place, isOptional: isMuddled });
     }
     for (const machine of workshop.machines) {
       for (const { from, until } of machine.outages) {
