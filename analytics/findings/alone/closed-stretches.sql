@@ -32,9 +32,9 @@ closed AS MATERIALIZED (
   ) AS shut, log
   WHERE shut.from_at < shut.until_at AND shut.until_at > log.from_at AND shut.from_at < log.until_at
 ),
--- Hours that lie wholly within one opening spell: most sessions begin and end in those of one spell, and are done with.
-open_hour AS MATERIALIZED (
-  SELECT unnest(range((epoch_ms(from_at) + 3599999) // 3600000, epoch_ms(until_at) // 3600000)) AS hour, epoch_us(from_at) AS spell
+-- Quarters of an hour that lie wholly within one opening spell: most sessions begin and end in those of one, and are done with.
+open_quarter AS MATERIALIZED (
+  SELECT unnest(range((epoch_ms(from_at) + 899999) // 900000, epoch_ms(until_at) // 900000)) AS quarter, epoch_us(from_at) AS spell
   FROM spell
 ),
 doubtful AS MATERIALIZED (
@@ -42,14 +42,36 @@ doubtful AS MATERIALIZED (
     s.ended_at IS NOT NULL AS is_seen, least(s.end_low, $as_of::timestamptz) AS end_low
   FROM session s
   JOIN log ON s.started_at < log.until_at AND s.end_best > log.from_at
-  LEFT JOIN open_hour a ON a.hour = epoch_ms(s.started_at) // 3600000
-  LEFT JOIN open_hour b ON b.hour = epoch_ms(s.end_best) // 3600000
+  LEFT JOIN open_quarter a ON a.quarter = epoch_ms(s.started_at) // 900000
+  LEFT JOIN open_quarter b ON b.quarter = epoch_ms(s.end_best) // 900000
   WHERE (a.spell = b.spell) IS NOT TRUE
 ),
+-- The spell that began last before each, found in one pass: joins by order go through every pair here.
 bounded AS MATERIALIZED (
-  SELECT d.*, s.until_at AS closing_at
-  FROM doubtful d
-  ASOF LEFT JOIN spell s ON d.started_at >= s.from_at
+  SELECT * EXCLUDE (spell_until)
+  FROM (
+    SELECT *, last_value(spell_until IGNORE NULLS) OVER (ORDER BY started_at, session_id NULLS FIRST ROWS UNBOUNDED PRECEDING) AS closing_at
+    FROM (
+      SELECT *, NULL::timestamptz AS spell_until FROM doubtful
+      UNION ALL BY NAME
+      SELECT from_at AS started_at, until_at AS spell_until FROM spell
+    )
+  )
+  WHERE session_id IS NOT NULL
+),
+-- When the motor was last known to turn in what went on past closing; motors are met by the hours in which they began.
+left_hour AS MATERIALIZED (
+  SELECT session_id, machine, started_at, ended_at, closing_at,
+    unnest(range(epoch_ms(started_at) // 3600000, epoch_ms(least(ended_at, started_at + INTERVAL 3 DAY)) // 3600000 + 1)) AS hour
+  FROM bounded
+  WHERE is_seen AND started_at < closing_at AND ended_at > closing_at + to_seconds($left_in_seconds)
+),
+last_turn AS MATERIALIZED (
+  SELECT l.session_id, max(least(m.stop_best, l.ended_at)) AS turned_until
+  FROM left_hour l
+  JOIN motor m ON m.machine = l.machine AND epoch_ms(m.started_at) // 3600000 = l.hour
+    AND m.started_at >= l.started_at AND m.started_at < l.ended_at AND m.stop_best > l.closing_at
+  GROUP BY l.session_id
 ),
 cut AS MATERIALIZED (
   SELECT
@@ -59,21 +81,18 @@ cut AS MATERIALIZED (
     b.started_at,
     CASE
       WHEN b.started_at < b.closing_at AND NOT b.is_seen AND b.ended_at > b.closing_at THEN greatest(b.closing_at, b.end_low)
-      WHEN b.started_at < b.closing_at AND b.ended_at > b.closing_at + to_seconds($left_in_seconds)
-        THEN coalesce(max(least(m.stop_best, b.ended_at)) FILTER (m.machine IS NOT NULL), b.closing_at)
+      WHEN b.started_at < b.closing_at AND b.ended_at > b.closing_at + to_seconds($left_in_seconds) THEN coalesce(t.turned_until, b.closing_at)
       ELSE b.ended_at
     END AS ended_at
   FROM bounded b
-  LEFT JOIN motor m ON m.machine = b.machine AND b.started_at < b.closing_at AND b.ended_at > b.closing_at
-    AND m.started_at < b.ended_at AND m.started_at >= b.started_at AND m.stop_best > b.closing_at
-  GROUP BY b.session_id, b.machine, b.badge, b.started_at, b.ended_at, b.is_seen, b.end_low, b.closing_at
+  LEFT JOIN last_turn t ON t.session_id = b.session_id
 ),
-holder AS (
+holder AS MATERIALIZED (
   SELECT
     badge,
     'person:' || person AS person,
-    CASE WHEN row_number() OVER held = 1 THEN DATE '-infinity' ELSE valid_from END AS from_day,
-    lead(valid_from, 1, DATE 'infinity') OVER held AS until_day
+    CASE WHEN row_number() OVER held = 1 THEN '-infinity'::timestamptz ELSE timezone($zone, valid_from::timestamp) END AS held_from,
+    coalesce(timezone($zone, (lead(valid_from) OVER held)::timestamp), 'infinity'::timestamptz) AS held_until
   FROM roster
   WINDOW held AS (PARTITION BY badge ORDER BY valid_from NULLS FIRST, valid_until, person)
 ),
@@ -84,10 +103,16 @@ piece AS MATERIALIZED (
     coalesce(h.person, 'badge:' || c.badge, 'session:' || c.session_id) AS person,
     greatest(c.started_at, closed.from_at) AS from_at,
     least(c.ended_at, closed.until_at) AS until_at
-  FROM cut c
-  JOIN closed ON c.started_at < closed.until_at AND c.ended_at > closed.from_at
+  FROM (
+    SELECT *, unnest(range(epoch_ms(started_at) // 86400000, epoch_ms(least(ended_at, started_at + INTERVAL 40 DAY)) // 86400000 + 1)) AS day FROM cut
+  ) AS c
+  JOIN (
+    SELECT *, unnest(range(epoch_ms(from_at) // 86400000, epoch_ms(until_at) // 86400000 + 1)) AS day FROM closed
+  ) AS closed ON closed.day = c.day AND c.started_at < closed.until_at AND c.ended_at > closed.from_at
+    -- Once for each pair: on the first day that both have.
+    AND c.day = greatest(epoch_ms(c.started_at), epoch_ms(closed.from_at)) // 86400000
   LEFT JOIN machine m ON m.machine = c.machine
-  LEFT JOIN holder h ON h.badge = c.badge AND timezone($zone, c.started_at)::date >= h.from_day AND timezone($zone, c.started_at)::date < h.until_day
+  LEFT JOIN holder h ON h.badge = c.badge AND c.started_at >= h.held_from AND c.started_at < h.held_until
 ),
 -- One person's stretches in one: somebody at two machines is one person.
 together AS (

@@ -29,8 +29,8 @@ holder AS MATERIALIZED (
   SELECT
     badge,
     'person:' || person AS person,
-    CASE WHEN row_number() OVER held = 1 THEN DATE '-infinity' ELSE valid_from END AS from_day,
-    lead(valid_from, 1, DATE 'infinity') OVER held AS until_day
+    CASE WHEN row_number() OVER held = 1 THEN '-infinity'::timestamptz ELSE timezone($zone, valid_from::timestamp) END AS held_from,
+    coalesce(timezone($zone, (lead(valid_from) OVER held)::timestamp), 'infinity'::timestamptz) AS held_until
   FROM roster
   WINDOW held AS (PARTITION BY badge ORDER BY valid_from NULLS FIRST, valid_until, person)
 ),
@@ -45,18 +45,18 @@ known AS MATERIALIZED (
   FROM session s
   JOIN log ON s.started_at < log.until_at AND s.end_best > log.from_at
   LEFT JOIN machine m ON m.machine = s.machine
-  LEFT JOIN holder h ON h.badge = s.badge AND timezone($zone, s.started_at)::date >= h.from_day AND timezone($zone, s.started_at)::date < h.until_day
+  LEFT JOIN holder h ON h.badge = s.badge AND s.started_at >= h.held_from AND s.started_at < h.held_until
 ),
 -- Slots of a third of the least minutes: a long enough stretch holds whole ones in which nobody else was active. Only those, and the
 -- two beside each run of them, are looked at to the second.
 touch AS MATERIALIZED (
-  SELECT place, session_id, person, is_hazard,
+  SELECT place, session_id, hash(person) AS person_hash, is_hazard,
     unnest(range(epoch_ms(started_at) // slot_ms, epoch_ms(ended_at) // slot_ms + 1)) AS slot
   FROM known, log
   WHERE started_at < ended_at
 ),
 lonely AS MATERIALIZED (
-  SELECT place, slot FROM touch GROUP BY place, slot HAVING min(hash(person)) = max(hash(person)) AND bool_or(is_hazard)
+  SELECT place, slot FROM touch GROUP BY place, slot HAVING min(person_hash) = max(person_hash) AND bool_or(is_hazard)
 ),
 near_slot AS MATERIALIZED (
   SELECT place, slot, slot - row_number() OVER (PARTITION BY place ORDER BY slot) AS island
@@ -69,11 +69,18 @@ span AS MATERIALIZED (
     greatest(i.from_at, member.from_at) AS from_at,
     least(i.until_at, member.until_at) AS until_at
   FROM (
-    SELECT place, island, make_timestamptz(min(slot) * any_value(slot_ms) * 1000) AS from_at, make_timestamptz((max(slot) + 1) * any_value(slot_ms) * 1000) AS until_at
-    FROM near_slot, log
-    GROUP BY place, island
+    SELECT *, unnest(range(epoch_ms(from_at) // 86400000, epoch_ms(until_at) // 86400000 + 1)) AS day
+    FROM (
+      SELECT place, island, make_timestamptz(min(slot) * any_value(slot_ms) * 1000) AS from_at, make_timestamptz((max(slot) + 1) * any_value(slot_ms) * 1000) AS until_at
+      FROM near_slot, log
+      GROUP BY place, island
+    )
   ) AS i
-  JOIN member ON i.from_at < member.until_at AND i.until_at > member.from_at
+  JOIN (
+    SELECT *, unnest(range(epoch_ms(from_at) // 86400000, epoch_ms(until_at) // 86400000 + 1)) AS day FROM member
+  ) AS member ON member.day = i.day AND i.from_at < member.until_at AND i.until_at > member.from_at
+    -- Once for each pair: on the first day that both have.
+    AND i.day = greatest(epoch_ms(i.from_at), epoch_ms(member.from_at)) // 86400000
 ),
 piece AS MATERIALIZED (
   SELECT

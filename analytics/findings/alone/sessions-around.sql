@@ -12,12 +12,12 @@ WITH stretch AS MATERIALIZED (
 near_day AS MATERIALIZED (
   SELECT number, unnest(range(epoch_ms(from_at) // 86400000 - 2, epoch_ms(until_at) // 86400000 + 2)) AS day FROM stretch
 ),
-holder AS (
+holder AS MATERIALIZED (
   SELECT
     badge,
     'person:' || person AS person,
-    CASE WHEN row_number() OVER held = 1 THEN DATE '-infinity' ELSE valid_from END AS from_day,
-    lead(valid_from, 1, DATE 'infinity') OVER held AS until_day
+    CASE WHEN row_number() OVER held = 1 THEN '-infinity'::timestamptz ELSE timezone($zone, valid_from::timestamp) END AS held_from,
+    coalesce(timezone($zone, (lead(valid_from) OVER held)::timestamp), 'infinity'::timestamptz) AS held_until
   FROM roster
   WINDOW held AS (PARTITION BY badge ORDER BY valid_from NULLS FIRST, valid_until, person)
 )
@@ -40,6 +40,6 @@ FROM session s
 JOIN near_day d ON d.day = epoch_ms(s.started_at) // 86400000
 JOIN stretch t ON t.number = d.number AND s.started_at < t.until_at + INTERVAL 12 HOUR AND s.end_high > t.from_at - INTERVAL 12 HOUR
 LEFT JOIN machine m ON m.machine = s.machine
-LEFT JOIN holder h ON h.badge = s.badge AND timezone($zone, s.started_at)::date >= h.from_day AND timezone($zone, s.started_at)::date < h.until_day
+LEFT JOIN holder h ON h.badge = s.badge AND s.started_at >= h.held_from AND s.started_at < h.held_until
 WHERE s.started_at <= $as_of::timestamptz AND (NOT $by_room OR m.room IS NOT DISTINCT FROM t.place)
 ORDER BY t.number, s.started_at, s.station;
