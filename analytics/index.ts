@@ -15,6 +15,19 @@ export type {
 } from "./demand/index.ts";
 export { answerDemand, demandModel, demandWorkings, lifeYears, patienceMinutes, scheduleWith } from "./demand/index.ts";
 export { type Finding, type FindingsAsked, findings, foundByRules, rulesInUse } from "./findings/index.ts";
+export {
+  byDay,
+  type Clock,
+  clocksOf,
+  type DayStretch,
+  endingPermissions,
+  type LengthStrip,
+  lengthStrips,
+  type Neighbour,
+  neighboursOf,
+  openStretches,
+  type Permission,
+} from "./findings/night/night.ts";
 export { REVIEW_STATES, type Reviewed, type ReviewState } from "./findings/reviews.ts";
 export { SEVERITIES, type Severity } from "./findings/rule.ts";
 export { rules, urgentRules } from "./findings/rules.ts";

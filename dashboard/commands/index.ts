@@ -26,6 +26,7 @@ import { occupancy } from "./occupancy.ts";
 import { outageCommands } from "./outage.ts";
 import { rejects } from "./rejects.ts";
 import { review } from "./review.ts";
+import { safety } from "./safety.ts";
 import { serveCommand } from "./serve.ts";
 import { serviceCommands } from "./service.ts";
 import { sessions } from "./sessions.ts";
@@ -56,6 +57,7 @@ export const commands: readonly Command[] = [
   spares,
   digest,
   findingsCommand,
+  safety,
   review,
   ...holdCommands,
   ...serviceCommands,

@@ -13,6 +13,7 @@ export const leafAddresses: Record<string, string> = {
   spares: "/spares",
   codes: "/codes",
   demand: "/demand",
+  safety: "/safety",
   log: "/log",
   bench: "/sums",
   "bench-worked": `/sums?lives=${lives}&c=19.5&p=2.4&rpm=2850&kind=ball`,

@@ -8,6 +8,7 @@ import { minutesByHour, minutesByHourOfWeek, together, weekdayCounts } from "../
 import { pointsOf } from "../../dashboard/pages/leaves/bench/lives.tsx";
 import { fiveCounts, sumOfReadings } from "../../dashboard/pages/leaves/five-counts.ts";
 import { stationDays } from "../../dashboard/pages/leaves/log.tsx";
+import { nightsOf } from "../../dashboard/pages/leaves/safety.tsx";
 import { wearPoints, wornTask } from "../../dashboard/pages/service/wear.ts";
 import { readerOf } from "../../dashboard/pages/words/reader.ts";
 import { fixtureAsker } from "./fixtures/workshop.ts";
@@ -52,6 +53,14 @@ const samples: { [Name in ChartName]: () => Promise<Sample<Name>> } = {
   ladder: async () => ({
     rows: (await ask("occupancy", september)).groups.find(({ group }) => group === "table-saw")!.hoursByInUse,
     settings: { units: 2 },
+  }),
+  nightMap: async () => {
+    const shown = { since: "2026-09-12", until: "2026-09-30" };
+    return { rows: nightsOf(await ask("safety", shown), shown), settings: {} };
+  },
+  lengthStrip: async () => ({
+    rows: (await ask("safety")).lengths.map((strip, i) => ({ ...strip, far: i === 2 ? [390, 900] : [] })),
+    settings: {},
   }),
   counts: async () => ({ rows: fiveCounts(sumOfReadings((await log()).readings)), settings: {} }),
   freshness: async () => ({ rows: (await log()).coverage, settings: { shown: { since: "2026-09-17", until: "2026-09-30" } } }),

@@ -149,7 +149,79 @@ export interface Covered {
   alive: number;
 }
 
+/** A stretch of one local day, in hours of the workshop's clock. */
+export interface DayStretch {
+  day: string;
+  from: number;
+  until: number;
+}
+
+export interface ReviewSaid {
+  state: string;
+  note: string | null;
+  by: string;
+}
+
+export interface SafetyFinding {
+  id: string;
+  rule: string;
+  severity: string;
+  machine: string | null;
+  group: string | null;
+  room: string | null;
+  station: string | null;
+  badge: string | null;
+  fromDay: string;
+  fromHours: number;
+  untilDay: string;
+  untilHours: number;
+  expectedFalse: number;
+  evidence: { text: string; unknown: string; figures: Record<string, number | string | null> };
+  state: string;
+  near: {
+    machine: string;
+    machineName: string;
+    badge: string | null;
+    from: { day: string; hours: number };
+    until: { day: string; hours: number };
+    ended: string;
+  }[];
+}
+
+/** How long sessions on a machine are, in minutes; fences respect skew. */
+export interface LengthStrip {
+  machine: string;
+  name: string;
+  sessions: number;
+  medianMinutes: number;
+  lowerMinutes: number | null;
+  upperMinutes: number | null;
+  /** 10, 25, 75, 90 and 99 % are shorter. */
+  quantiles: number[];
+}
+
+export interface Safety {
+  asOf: string;
+  open: (DayStretch & { state: string })[];
+  stretches: (DayStretch & { id: string; rule: string })[];
+  lengths: LengthStrip[];
+  permissions: {
+    badge: string;
+    person: string;
+    name: string | null;
+    role: string;
+    machines: string[];
+    validUntil: string;
+    sessions: number;
+  }[];
+  expectedFalse: Record<string, number>;
+  /** Findings of the span that the list leaves out. */
+  hidden: number;
+  findings: SafetyFinding[];
+}
+
 export interface Answers extends ServiceAnswers {
+  safety: Safety;
   calendar: Calendar;
   machines: { machines: Machine[] };
   /** `notes` are what should be put right, in words. */

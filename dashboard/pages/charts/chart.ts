@@ -1,5 +1,5 @@
 // What every chart answers: its numbers as a table, each of its marks in words, and its picture.
-import type { Covered, HoursRow, InUse, MaybeRange, Session } from "../ask/answers.ts";
+import type { Covered, HoursRow, InUse, LengthStrip, MaybeRange, Session } from "../ask/answers.ts";
 import type { Days } from "../period/period.ts";
 import type { Reader } from "../words/reader.ts";
 
@@ -27,6 +27,8 @@ export interface ChartSettings {
   lifeCurve: { unit: string };
   dueDots: { today: string };
   wearLine: { today: string; unit: string; interval: number };
+  nightMap: Record<string, never>;
+  lengthStrip: Record<string, never>;
 }
 
 export interface ChartRows {
@@ -43,6 +45,9 @@ export interface ChartRows {
   lifeCurve: LifePoint;
   dueDots: DueWindow;
   wearLine: WearPoint;
+  nightMap: NightDay;
+  /** `far`: lengths of sessions that stand out, in minutes. */
+  lengthStrip: LengthStrip & { far: number[] };
 }
 
 /** One task's window: twenty days, each as likely as the others; null beyond the reach of the forecast. */
@@ -60,6 +65,13 @@ export interface WearPoint {
   kind: "use" | "done" | "dot";
   day: string;
   used: number;
+}
+
+/** One local day: when the doors were open, and stretches worth a look, in hours of the clock. */
+export interface NightDay {
+  day: string;
+  open: { from: number; until: number; state: string }[];
+  stretches: { from: number; until: number; rule: string }[];
 }
 
 /** One step of the estimate from the lives alone, or one point of the fitted line. */

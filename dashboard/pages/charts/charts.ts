@@ -6,9 +6,11 @@ import { dayProfile } from "./day-profile.ts";
 import { dueDots } from "./due-dots.ts";
 import { freshness } from "./freshness.ts";
 import { ladder } from "./ladder.ts";
+import { lengthStrip } from "./length-strip.ts";
 import { lengths } from "./lengths.ts";
 import { lifeCurve } from "./life-curve.ts";
 import { machineBars } from "./machine-bars.ts";
+import { nightMap } from "./night-map.ts";
 import { timeBars } from "./time-bars.ts";
 import { wearLine } from "./wear-line.ts";
 import { weekMap } from "./week-map.ts";
@@ -30,4 +32,6 @@ export const charts: { [Name in ChartName]: Chart<ChartRows[Name], ChartSettings
   lifeCurve,
   dueDots,
   wearLine,
+  nightMap,
+  lengthStrip,
 };

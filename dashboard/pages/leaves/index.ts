@@ -9,6 +9,7 @@ import type { Leaf } from "./leaf.ts";
 import { log } from "./log.tsx";
 import { machine } from "./machine.tsx";
 import { machines } from "./machines.tsx";
+import { safety } from "./safety.tsx";
 import { today } from "./today.tsx";
 
 export const leaves: readonly Leaf[] = [
@@ -21,6 +22,7 @@ export const leaves: readonly Leaf[] = [
   sparesLeaf,
   codes,
   demand,
+  safety,
   log,
   bench,
 ];

@@ -41,6 +41,20 @@ export const workings = {
     queries: ["dashboard/questions/readings.sql"],
     notes: [],
   },
+  nights: {
+    formula:
+      "Stretches of the rules for being alone, use in closed hours and badges left in, cut at the workshop's midnights; shorter than a quarter of an hour they are drawn that long. Opening hours are those of the workshop file, exceptions included.",
+    inputs: { findings: "alone-closed, alone-hazard, closed-use, left-in", "opening hours": "of the workshop file" },
+    queries: ["analytics/findings/night/open-stretches.sql", "analytics/findings/night/clocks.sql"],
+    notes: ["Badges are counted, not people."],
+  },
+  strips: {
+    formula:
+      "Box: the middle half of the sessions whose end was seen. Fences of the logarithm: hinges −1.5·e^(−4·mc)·range and +1.5·e^(3·mc)·range for a medcouple mc of 0 or more, mirrored below (Hubert and Vandervieren 2008). Dots: sessions of the days shown that the rule for long sessions tells.",
+    inputs: { sessions: "all of the log whose end was seen; 512 quantiles where there are more" },
+    queries: ["analytics/findings/norms/samples.sql", "analytics/findings/long-session/beyond.sql"],
+    notes: ["Machines with fewer than twelve sessions are left out."],
+  },
   coverage: {
     formula: "Events and signs of life by station and local day, cut at the workshop's midnights.",
     inputs: { events: "of every kind", "signs of life": "as stretches" },
