@@ -210,7 +210,7 @@ describe("rights", () => {
       );
     expect(await listed(needsOf(["board"]))).toEqual(["Today", "Machines", "Demand", "Bench"]);
     expect(await listed(needsOf(["maintenance"]))).toEqual(["Today", "Machines", "Service", "Demand", "Log", "Bench"]);
-    expect(await listed(needsOf(["safety"]))).toEqual(["Today", "Machines", "Log", "Bench"]);
+    expect(await listed(needsOf(["safety"]))).toEqual(["Today", "Machines", "Safety", "Log", "Bench"]);
   });
 
   test("a leaf leaves out what its visitor may not ask for", async () => {

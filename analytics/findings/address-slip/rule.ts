@@ -1,7 +1,6 @@
 // A jumper slipped: an unused address one jumper away speaks where a station went quiet.
 import { rule } from "../rule.ts";
-import { LEAST_WEIGHT } from "../silent-station/rule.ts";
-import { silences } from "../silent-station/silences.ts";
+import { LEAST_WEIGHT, silences } from "../silent-station/silences.ts";
 import { slippedAddresses } from "./slips.ts";
 
 export const addressSlip = rule({
@@ -13,7 +12,7 @@ export const addressSlip = rule({
   why: "A station that moved to an address no machine has is silent under its own for just as long. A silence that happens once in 150 is enough here, since an unused address that begins and ends with it is rare by itself.",
   weighty: ["station", "isOver"],
   async find(asked) {
-    const { silences: all } = await silences(asked, LEAST_WEIGHT);
+    const { silences: all } = await silences(asked);
     const slips = await slippedAddresses(asked, all);
     return slips.map(({ silence, station, jumper, firstHeard, lastHeard, lines }) => ({
       key: `${silence.station} ${station} ${firstHeard.toISOString()}`,

@@ -30,13 +30,13 @@ type Row = Omit<LeftInSession, keyof LeftIn | "sessionId" | "tail"> & { session_
 
 /** Every session overlapping the span whose badge is taken for left in. Without opening hours nothing is ever past closing. */
 export async function leftInSessions(
-  asked: Pick<Asked, "connection" | "since" | "until" | "asOf" | "workshop">,
+  asked: Pick<Asked, "connection" | "since" | "until" | "asOf" | "workshop" | "once">,
   { slackSeconds = LEFT_IN_SLACK_SECONDS, norms }: { slackSeconds?: number | undefined; norms?: Norms | undefined } = {},
 ): Promise<LeftInSession[]> {
   if (!asked.workshop.hasHours) return [];
   const rows = await ask<Row>(asked.connection, pastClosing, { ...boundsOfSpan(asked), slack_seconds: slackSeconds });
   if (rows.length === 0) return [];
-  const known = norms ?? (await loadNorms(asked.connection));
+  const known = norms ?? (await asked.once("norms of length", () => loadNorms(asked.connection)));
   return rows.flatMap(({ session_id: sessionId, pastClosingShare, ...row }) => {
     const seconds = (row.until.getTime() - row.from.getTime()) / 1000;
     const tail = known.tail(row.machine, seconds);

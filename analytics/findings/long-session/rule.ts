@@ -31,7 +31,7 @@ export const longSession = rule({
   weighty: ["seconds"],
   async find(asked) {
     const { connection, asOf, since, until, knobs } = asked;
-    const norms = await loadNorms(connection);
+    const norms = await asked.once("norms of length", () => loadNorms(connection));
     const cuts = [...norms.byMachine.values()].map((norm) => ({
       machine: norm.machine,
       // A little below the farthest line, since calibration moves tails by some.

@@ -1,7 +1,6 @@
 // A group used far more or far less in a week than the weeks before it said.
 import { ask, question } from "../../../shared/question.ts";
 import { rule } from "../rule.ts";
-import { LEAST_WEIGHT } from "../silent-station/rule.ts";
 import { silences } from "../silent-station/silences.ts";
 import { type GroupWeek, offTrend } from "./judge.ts";
 
@@ -19,7 +18,7 @@ export const offTrendUse = rule({
   weighty: ["turns"],
   async find(asked) {
     const { connection, zone, asOf, since, until, knobs } = asked;
-    const { silences: silent } = await silences({ connection, zone, asOf, since: undefined, until: undefined }, LEAST_WEIGHT);
+    const { silences: silent } = await silences({ ...asked, since: undefined, until: undefined });
     const rows = await ask<Row>(connection, weeksQuestion, {
       zone,
       as_of: asOf,

@@ -5,9 +5,6 @@ import { minutesText } from "../sentences.ts";
 import { tooSilent } from "./judge.ts";
 import { silences } from "./silences.ts";
 
-/** Half of what the lightest finding weighs: enough to judge by, and few rows. */
-export const LEAST_WEIGHT = 5;
-
 export const silentStation = rule({
   name: "silent-station",
   version: 1,
@@ -17,7 +14,7 @@ export const silentStation = rule({
   why: "Each station is held against its own habit: how often it is heard in each quarter of each day of the week, open or closed, by use or by signs of life. Outages and hours in which hardly any station was heard (a power cut, the server down) don't count. One station that reports every six hours is told after about eighteen.",
   weighty: ["isOver"],
   async find(asked) {
-    const { silences: all, tests } = await silences(asked, LEAST_WEIGHT);
+    const { silences: all, tests } = await silences(asked);
     const { silences: found, expectedFalse } = tooSilent(all, { rate: asked.knobs.false_discovery, tests });
     const slips = await slippedAddresses(asked, found);
     return found

@@ -29,17 +29,26 @@ interface Row extends Omit<Silence, "lastHeard" | "nextHeard"> {
   heardBlocks: number;
 }
 
-/** Silences of at least that weight that overlap the span, and how many there might have been. */
-export async function silences(
-  asked: Pick<Asked, "connection" | "zone" | "since" | "until" | "asOf">,
-  least: number,
-): Promise<{ silences: Silence[]; tests: number }> {
+export interface Silences {
+  silences: Silence[];
+  /** How many there might have been. */
+  tests: number;
+}
+
+/** Half of what the lightest finding weighs: enough to judge by, and few rows. */
+export const LEAST_WEIGHT = 5;
+
+/** Silences of at least LEAST_WEIGHT that overlap the span. */
+export const silences = (asked: Pick<Asked, "connection" | "zone" | "since" | "until" | "asOf" | "once">): Promise<Silences> =>
+  asked.once(`silences ${asked.since?.toISOString()} ${asked.until?.toISOString()}`, () => heardOut(asked));
+
+async function heardOut(asked: Pick<Asked, "connection" | "zone" | "since" | "until" | "asOf">): Promise<Silences> {
   const { connection, zone, asOf } = asked;
   const rows = await ask<Row>(connection, silencesQuestion, {
     ...boundsOfSpan(asked),
     zone,
     history_days: HISTORY_DAYS,
-    least,
+    least: LEAST_WEIGHT,
   });
   if (rows.length === 0) return { silences: [], tests: 0 };
   const edges = await ask<{ station: string; fromBlock: number; lastHeard: Date; nextHeard: Date | null }>(

@@ -17,8 +17,13 @@ export interface StationWeek {
   isOver: boolean;
 }
 
-export const stationWeeks = ({ connection, zone, asOf }: Pick<Asked, "connection" | "zone" | "asOf">): Promise<StationWeek[]> =>
-  ask<StationWeek>(connection, countsQuestion, { zone, as_of: asOf });
+export const stationWeeks = ({
+  connection,
+  zone,
+  asOf,
+  once,
+}: Pick<Asked, "connection" | "zone" | "asOf" | "once">): Promise<StationWeek[]> =>
+  once("station weeks", () => ask<StationWeek>(connection, countsQuestion, { zone, as_of: asOf }));
 
 export const isInSpan =
   ({ since, until }: Pick<Asked, "since" | "until">) =>

@@ -60,7 +60,7 @@ export const lengthStrip: Chart<Row, Record<string, never>> = {
       marginTop: 4,
       marginBottom: 26,
       x: { type: "log", domain },
-      y: { domain: names, padding: isNarrow ? 0.55 : 0.3 },
+      y: { domain: names, padding: isNarrow ? 0.55 : 0.3, ...(isNarrow ? { axis: null } : {}) },
       marks: [
         Plot.gridX({ ticks: ticks.filter((at) => at > domain[0] && at < domain[1]), stroke: "var(--hair)", strokeOpacity: 1 }),
         Plot.axisX({

@@ -19,6 +19,8 @@ interface Data {
   shown: Days;
   mapped: Days;
   nights: NightDay[];
+  /** One that passes midnight is one. */
+  stretches: number;
   strips: ChartRows["lengthStrip"][];
   findings: SafetyFinding[];
   hidden: number;
@@ -46,6 +48,8 @@ export const safety = leaf<Data>({
       shown,
       mapped,
       nights: nightsOf(answer, mapped),
+      stretches: new Set(answer.stretches.filter(({ day }) => day >= mapped.since && day <= mapped.until).map(({ id }) => id))
+        .size,
       strips: answer.lengths.map((strip) => ({ ...strip, far: farOf(answer.findings, strip.machine) })),
       findings: [...answer.findings].sort(openFirst),
       hidden: answer.hidden,
@@ -84,7 +88,7 @@ const openFirst = (a: SafetyFinding, b: SafetyFinding): number =>
 function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   const { reader, may } = visit;
   const open = data.findings.filter(({ state }) => state === "open");
-  const stretches = data.nights.reduce((sum, { stretches: found }) => sum + found.length, 0);
+  const { stretches } = data;
   const expected = Object.values(data.expectedFalse).reduce((sum, one) => sum + one, 0);
   return (
     <>
