@@ -2,7 +2,7 @@
 // know each other; here one calls for the other.
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { refreshRollups } from "../analytics/index.ts";
-import { deriveSessions, rulesVersion, type Touched, touchedByBoth } from "../ingest/index.ts";
+import { deriveSessions, rulesVersion, type Touched, tellAlive, touchedByBoth } from "../ingest/index.ts";
 import {
   applyWorkshop,
   ask,
@@ -83,6 +83,7 @@ async function deriveBehind(store: Store, connection: DuckDBConnection, workshop
   const isOtherRules = (await noteOfStore(connection, "rules")) !== String(rulesVersion);
   const touched = parsedTouched(await noteOfStore(connection, "underived"));
   if (!hasChanged && !isOtherRules && !touched) return;
+  if (touched) await tellAlive(connection, touched);
   const { lastEvent } = await spanOfLog(connection);
   const asOf = lastEvent ?? new Date(0);
   const only = hasChanged || isOtherRules || !touched ? {} : { touched };

@@ -4,6 +4,7 @@
 
 export type { Account, Touched } from "./accounting.ts";
 export { touchedByBoth } from "./accounting.ts";
+export { tellAlive } from "./alive/keep-alive.ts";
 export { deriveSessions, rulesVersion, type Verification, verifyDerivation } from "./derive/index.ts";
 export { type BatchRequest, type FileRequest, ingestBatch, ingestFile } from "./ingest-file.ts";
 export { MQTT_LIMITS, type MqttBatch, type MqttLimits, type MqttSubscription, subscribeMqtt } from "./live/subscribe-mqtt.ts";

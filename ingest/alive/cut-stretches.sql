@@ -1,14 +1,9 @@
--- Removes the stretches of life that new signs may change: of each station the last few before them and all behind.
+-- Where stretches of life are told anew: of each station the last few before the new signs and all behind.
+-- $stations JSON list · $from timestamptz before which there are no new signs.
 -- Makes log_alive_cut: station, cut_at timestamptz.
 CREATE OR REPLACE TABLE log_alive_cut AS
 WITH fresh AS (
-  SELECT station, min(heard_at) AS first_at
-  FROM (
-    SELECT station, hour_at AS heard_at FROM log_alive
-    UNION ALL
-    SELECT station, occurred_at FROM log_alive_odd
-  )
-  GROUP BY station
+  SELECT unnest($stations::JSON::VARCHAR[]) AS station, make_timestamptz(epoch_us($from::TIMESTAMPTZ) // 3600000000 * 3600000000) AS first_at
 ), before AS (
   SELECT fresh.station, alive_stretch.first_at, row_number() OVER (PARTITION BY fresh.station ORDER BY alive_stretch.first_at DESC) AS back
   FROM fresh JOIN alive_stretch ON alive_stretch.station = fresh.station AND alive_stretch.first_at < fresh.first_at

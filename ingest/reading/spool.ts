@@ -88,10 +88,10 @@ function isPlainProfile(profile: Profile): boolean {
 
 async function maybePlain(reading: Reading, found: Survey): Promise<Source | null> {
   const { profile } = reading;
-  const preamble = profile.skip_lines + (profile.header ? 1 : 0);
-  const header = profile.header ? await lineOf(reading, found, preamble) : null;
-  const isComment = (text: string): boolean => profile.comment !== undefined && text.startsWith(profile.comment);
-  if (profile.header && (header === null || header.trim() === "" || isComment(header))) return null;
+  const first = profile.header ? await headerLine(reading, found) : null;
+  if (profile.header && first === null) return null;
+  const preamble = first === null ? profile.skip_lines : first.line;
+  const header = first === null ? null : first.text;
   const names = header === null ? null : header.split(profile.delimiter);
   const columns = columnsFromHeader(profile, names, reading.name);
   const spool = newSpoolPath(reading.workDir, found.gzip ? ".gz" : ".txt");
@@ -129,9 +129,13 @@ async function linkOrCopy(path: string, target: string): Promise<void> {
   }
 }
 
-/** The text of one physical line, counted from 1; null where the file ends before it. */
-async function lineOf(reading: Reading, found: Survey, wanted: number): Promise<string | null> {
-  for await (const line of physicalLines(reading, found)) if (line.line === wanted) return line.text;
+/** The header: the first line behind the skipped ones and the comments; null where that is blank or there is none. */
+async function headerLine(reading: Reading, found: Survey): Promise<PhysicalLine | null> {
+  const { skip_lines, comment } = reading.profile;
+  for await (const line of physicalLines(reading, found)) {
+    if (line.line <= skip_lines || (comment !== undefined && line.text.startsWith(comment))) continue;
+    return line.text.trim() === "" ? null : line;
+  }
   return null;
 }
 
@@ -243,10 +247,12 @@ export async function sourceFromLines(
 const RECORD = "\x1e";
 const CELL = "\x1f";
 const ESCAPES: Record<string, string> = { "\x00": "0", "\x01": "1", "\x1b": "e", "\x1e": "r", "\x1f": "c", "\r": "m", "\n": "n" };
-const BETWEEN = new RegExp(`[${Object.keys(ESCAPES).join("")}]`, "g");
+const SPECIAL = new RegExp(`[${Object.keys(ESCAPES).join("")}]`);
+const BETWEEN = new RegExp(SPECIAL.source, "g");
 
 /** What would be taken for our own marks is written behind an escape; `log_written` of the schema undoes it. */
-const escaped = (text: string): string => text.replace(BETWEEN, (letter) => `\x1b${ESCAPES[letter]}`);
+const escaped = (text: string): string =>
+  SPECIAL.test(text) ? text.replace(BETWEEN, (letter) => `\x1b${ESCAPES[letter]}`) : text;
 
 const BUFFERED = 1 << 20;
 
@@ -258,6 +264,7 @@ class SpoolWriter {
   readonly #keys: KeysSeen;
   #header: string[] | null = null;
   #columns: Columns | null = null;
+  #lastColumn = -1;
   #parts: string[] = [];
   #buffered = 0;
   #rows = 0;
@@ -289,7 +296,9 @@ class SpoolWriter {
 
   #setHeader(header: string[] | null): void {
     this.#header = header;
-    this.#columns = columnsFromHeader(this.#reading.profile, header, this.#reading.name);
+    const columns = columnsFromHeader(this.#reading.profile, header, this.#reading.name);
+    this.#columns = columns;
+    this.#lastColumn = Math.max(-1, ...PLACES.flatMap((place) => columns[place]));
   }
 
   /** A physical line of a file. */
@@ -353,9 +362,8 @@ class SpoolWriter {
     }
     const cells = record.cells;
     const width = this.#header?.length;
-    const needed = Math.max(-1, ...PLACES.flatMap((place) => this.#columns![place]));
     const isWide = width !== undefined && cells.length > width && cells.slice(width).some((cell) => cell.trim() !== "");
-    if (cells.length <= needed || isWide) {
+    if (cells.length <= this.#lastColumn || isWide) {
       this.#write(record.line, "width", [String(cells.length)], record.text);
       return;
     }

@@ -33,6 +33,7 @@ export interface Watching {
   signal?: AbortSignal;
 }
 
+const MOST_AT_ONCE = 1 << 20;
 const GZIP = [0x1f, 0x8b];
 const FOREIGN: [string, number[]][] = [
   ["zip", [0x50, 0x4b, 0x03, 0x04]],
@@ -68,9 +69,10 @@ export async function openBytes(path: string, name: string): Promise<{ stream: R
     });
   }
   const gzip = begins(GZIP);
-  const file = createReadStream(path, { highWaterMark: 1 << 20 });
+  // No larger pieces than the file has: buffers of a megabyte for each of many small files keep the garbage collector busy.
+  const file = createReadStream(path, { highWaterMark: Math.min(MOST_AT_ONCE, Math.max(1 << 14, totalBytes + 1)) });
   if (!gzip) return { stream: file, gzip, totalBytes };
-  const unpacked = createGunzip({ chunkSize: 1 << 20 });
+  const unpacked = createGunzip({ chunkSize: MOST_AT_ONCE });
   file.on("error", (error) => unpacked.destroy(error));
   unpacked.on("close", () => file.destroy());
   file.pipe(unpacked);

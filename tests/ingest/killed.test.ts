@@ -28,7 +28,7 @@ async function told(path: string): Promise<unknown> {
   const read = async (sql: string): Promise<unknown> => (await connection.runAndReadAll(sql)).getRowsJson();
   const answer = {
     events: await read("SELECT count(*), sum(hash(line, occurred_at, station, kind, badge, sequence)) FROM event"),
-    alive: await read("SELECT * FROM alive_stretch ORDER BY ALL"),
+    alive: await read("SELECT * FROM alive_hour ORDER BY ALL"),
     rejects: await read("SELECT file, line, text FROM reject ORDER BY ALL"),
     readings: await read("SELECT lines, stored, duplicates, rejected FROM reading"),
     scratch: await read(

@@ -3,7 +3,7 @@ import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { DuckDBConnection } from "@duckdb/node-api";
-import { type Account, ingestFile } from "../../ingest/index.ts";
+import { type Account, ingestFile, tellAlive } from "../../ingest/index.ts";
 import { houseProfile, type Profile, profileFromText } from "../../shared/profile.ts";
 import { inTransaction, openStore, type Store } from "../../shared/store.ts";
 
@@ -43,16 +43,18 @@ export interface Reading {
 
 /** Ingests a file as it is called, in a transaction of its own. */
 export async function ingestPath(bench: Bench, name: string, path: string, reading: Reading = {}): Promise<Account> {
-  return inTransaction(bench.connection, () =>
-    ingestFile(bench.connection, {
+  return inTransaction(bench.connection, async () => {
+    const account = await ingestFile(bench.connection, {
       name,
       path,
       profile: reading.profile ?? house,
       zone: reading.zone ?? "UTC",
       storedBadge: reading.storedBadge ?? ((badge) => badge),
       workDir: bench.store.workDir,
-    }),
-  );
+    });
+    if (account.touched) await tellAlive(bench.connection, account.touched);
+    return account;
+  });
 }
 
 /** Writes a log into the bench's folder and ingests it. */
