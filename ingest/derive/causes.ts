@@ -49,12 +49,14 @@ const deadline = (silence: Silence): number =>
 export function beganTogether<S extends Silence>(silences: S[]): S[][] {
   const groups: S[][] = [];
   let pierce = Number.NEGATIVE_INFINITY;
-  for (const silence of [...silences].sort(
-    (a, b) => deadline(a) - deadline(b) || a.low - b.low || (a.station < b.station ? -1 : 1),
-  )) {
+  const due = silences.map((silence) => ({ silence, deadline: deadline(silence) }));
+  due.sort(
+    (a, b) => a.deadline - b.deadline || a.silence.low - b.silence.low || (a.silence.station < b.silence.station ? -1 : 1),
+  );
+  for (const { silence, deadline } of due) {
     if (silence.low < pierce) groups.at(-1)?.push(silence);
     else {
-      pierce = deadline(silence);
+      pierce = deadline;
       groups.push([silence]);
     }
   }
