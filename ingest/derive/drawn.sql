@@ -3,7 +3,8 @@
 -- $seed varchar, $rules_version integer. Reads judged, ranked, weighed, reference, shuffle, cause_cut. Adds to session.
 -- The distribution: lengths of the reference from end_low up to end_high, weighed by the pause that followed where another start
 -- did; where there are none, the mean length's exponential between the two. What the as-of time or a cut ended might have gone on, so nothing bounds its length from above; but an open
--- session may also have ended unheard (one release in fifty is taken to get lost).
+-- session may also have ended unheard (one release in fifty is taken to get lost). A session whose start was not seen is turned
+-- round: it ended with its release, began by its median length before, and its draws are lengths.
 INSERT INTO session
 WITH lucky AS (
   SELECT session_id, md5_number_lower(concat(session_id, ':', $seed::varchar)) AS luck FROM judged
@@ -19,7 +20,7 @@ WITH lucky AS (
   SELECT judged.*, third.places, mean_seconds, lengths, own, odds, below, upto,
     (epoch_us(end_low) - epoch_us(started_at)) / 1e6 AS low,
     (epoch_us(end_high) - epoch_us(started_at)) / 1e6 AS high,
-    ended IN ('superseded', 'lost') AS bounded,
+    ended IN ('superseded', 'lost', 'released') AS bounded,
     CASE WHEN ended = 'restarted' THEN len(lengths) ELSE upto END AS within
   FROM judged JOIN third USING (session_id) JOIN ranked USING (session_id) LEFT JOIN weighed USING (session_id) JOIN reference USING (machine)
 ), lasted AS (
@@ -59,13 +60,21 @@ WITH lucky AS (
       ELSE lengths_drawn
     END AS draws
   FROM cut
+), best AS (
+  SELECT *,
+    make_timestamptz(epoch_us(started_at) + (1e6 * CASE
+      WHEN heard THEN median_cut
+      WHEN cuts IS NOT NULL THEN list_aggregate(draws, 'median')
+      WHEN running >= 0.5 THEN high
+      WHEN running IS NOT NULL THEN least(high, lengths[below + 1 + floor((upto - below) * 0.5 / (1 - running))::bigint])
+      ELSE median_length END)::bigint) AS end_best
+  FROM drawn
 )
-SELECT session_id, machine, station, badge, started_at, NULL, ended, end_low,
-  make_timestamptz(epoch_us(started_at) + (1e6 * CASE
-    WHEN heard THEN median_cut
-    WHEN cuts IS NOT NULL THEN list_aggregate(draws, 'median')
-    WHEN running >= 0.5 THEN high
-    WHEN running IS NOT NULL THEN least(high, lengths[below + 1 + floor((upto - below) * 0.5 / (1 - running))::bigint])
-    ELSE median_length END)::bigint),
-  end_high, starts, cause_id, draws, $rules_version::integer
-FROM drawn
+SELECT session_id, machine, station, badge, started_at, NULL, ended, end_low, end_best, end_high, starts, cause_id, draws,
+  $rules_version::integer
+FROM best WHERE ended <> 'released'
+UNION ALL
+SELECT session_id, machine, station, badge, make_timestamptz(epoch_us(started_at) + turned_us), end_high, ended,
+  make_timestamptz(epoch_us(end_low) + turned_us), end_high, make_timestamptz(epoch_us(end_high) + turned_us), starts, NULL, draws,
+  $rules_version::integer
+FROM (SELECT *, epoch_us(end_high) - epoch_us(end_best) AS turned_us FROM best WHERE ended = 'released')

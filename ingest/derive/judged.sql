@@ -1,4 +1,5 @@
--- How each unseen session ended, and between which instants.
+-- How each unseen session ended, and between which instants; of a session whose start was not seen, as if it began with the release
+-- before.
 -- Reads unseen, reference, boot_silence, cause_member, cause.
 -- Makes judged: the columns of unseen and ended, end_low, end_high, cause_id, heard = it ran until its cause struck.
 CREATE OR REPLACE TEMP TABLE judged AS
@@ -27,6 +28,7 @@ WITH boot AS MATERIALIZED (
 )
 SELECT session_id, machine, station, badge, started_at, starts, closer, bound_at,
   CASE
+    WHEN closer = 'release' THEN 'released'
     WHEN restarted THEN 'restarted'
     WHEN epoch_us(bound_at) - epoch_us(started_at) > 1e6 * longest_seconds THEN 'lost'
     WHEN closer = 'enable' THEN 'superseded'

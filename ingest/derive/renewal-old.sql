@@ -4,6 +4,7 @@
 SELECT 'enable' AS kind, station, started_at, session_id::varchar AS session_id, end_low
 FROM session
 WHERE end_high >= $start::timestamptz AND started_at < $walk::timestamptz
+  AND NOT (ended = 'released' AND end_draws IS NOT NULL AND ended_at < $start::timestamptz)
 UNION ALL
 SELECT 'motor-on', station, started_at, NULL, NULL
 FROM (

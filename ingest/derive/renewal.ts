@@ -9,6 +9,10 @@ export interface Touched {
   until: Date;
 }
 
+/** A session whose start was not seen ended with its release, though its length is not known. */
+const endedSince =
+  "end_high >= $from::timestamptz AND NOT (ended = 'released' AND end_draws IS NOT NULL AND ended_at < $from::timestamptz)";
+
 /** More old lines than this to fetch one by one, and deriving everything is simpler. */
 const mostOldLines = 200;
 
@@ -37,14 +41,16 @@ export async function renew(
   await run(connection, "renewalLines", { as_of: asOf, walk: walkAt });
   await run(connection, "renewalStretches", { as_of: asOf, walk: walkAt });
   for (const line of old) await fetchOld(connection, line);
+  await run(connection, "readingMode");
+  await run(connection, "renewalPair", { walk: walkAt });
   const silencesChanged = await renewSilences(connection, known);
-  await connection.run("CREATE OR REPLACE TEMP TABLE old_session AS FROM session WHERE end_high >= $from::timestamptz", { from });
+  await connection.run(`CREATE OR REPLACE TEMP TABLE old_session AS FROM session WHERE ${endedSince}`, { from });
   await connection.run("CREATE TEMP TABLE session AS FROM session LIMIT 0");
   await findSessions(connection, known);
   await run(connection, "renewalEarlier", { walk: walkAt, from });
   await connection.run("DROP TABLE IF EXISTS temp.window_session");
   await connection.run("ALTER TABLE temp.session RENAME TO window_session");
-  await connection.run("DELETE FROM session WHERE end_high >= $from::timestamptz", { from });
+  await connection.run(`DELETE FROM session WHERE ${endedSince}`, { from });
   const [taken] = await rowsOf<{ many: number }>(connection, "takenId");
   if (taken?.many !== 0) return false;
   await connection.run("INSERT INTO session FROM window_session");
@@ -75,7 +81,7 @@ export async function renew(
   }
   await drawEnds(connection, seed);
   await connection.run(
-    "DELETE FROM motor WHERE started_at >= $walk::timestamptz OR (station, started_at) IN (SELECT station, occurred_at FROM event WHERE occurred_at < $walk::timestamptz)",
+    "DELETE FROM motor WHERE started_at >= $walk::timestamptz OR (station, started_at) IN (SELECT station, occurred_at FROM event WHERE occurred_at < $walk::timestamptz AND kind = 'motor-on')",
     { walk: walkAt },
   );
   await run(connection, "motor", { as_of: asOf, since: "-infinity" });

@@ -14,7 +14,7 @@ import { normalScores, shuffles } from "./shuffles.ts";
 import { rowsOf, run } from "./steps.ts";
 
 /** Grows whenever the rules would give other sessions from the same lines; a store of an older one is derived anew. */
-export const rulesVersion = 4;
+export const rulesVersion = 5;
 
 /** Instants as RFC 3339 text or `-infinity`. */
 export interface Known {
@@ -24,7 +24,7 @@ export interface Known {
   from: string;
 }
 
-/** Sessions with a seen end into session, the others into the working table unseen. */
+/** Sessions whose start and end were seen into session, the others into the working table unseen. */
 export async function findSessions(connection: DuckDBConnection, { asOf, from }: Known): Promise<void> {
   const span = { as_of: asOf, since: "-infinity" };
   await run(connection, "readingMode");
@@ -39,6 +39,7 @@ export async function findSessions(connection: DuckDBConnection, { asOf, from }:
   await tellApart(connection);
   await run(connection, "released", { rules_version: rulesVersion, from });
   await run(connection, "unseen", { ...span, from });
+  await run(connection, "unbegun", { from });
 }
 
 async function walkWithCare(connection: DuckDBConnection, span: { as_of: string; since: string }): Promise<void> {

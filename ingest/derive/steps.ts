@@ -24,6 +24,7 @@ const files = {
   unplain: "unplain",
   released: "released",
   unseen: "unseen",
+  unbegun: "unbegun",
   // What seen sessions say about length.
   lengths: "lengths",
   judgedMachine: "judged-machine",
@@ -60,6 +61,7 @@ const files = {
   renewalStretches: "renewal-stretches",
   renewalOldLine: "renewal-old-line",
   renewalOldStretch: "renewal-old-stretch",
+  renewalPair: "renewal-pair",
   renewalEarlier: "renewal-earlier",
   takenId: "taken-id",
   lengthChange: "length-change",

@@ -1,4 +1,5 @@
--- One pass over the log: each closing of a circuit and each boot, with what its station logged just before and just after.
+-- One pass over the log: each closing of a circuit, each boot and each lone release, with what its station logged just before and
+-- just after.
 -- $as_of, $since timestamptz: lines outside are not known. $careful boolean: of the lines in believed rather than of the log.
 -- Reads event, reading_mode, believed. Adds to walked.
 INSERT INTO walked
@@ -27,7 +28,13 @@ SELECT
   coalesce(kind = 'enable' AND next_kind = 'release' AND lead(badge) OVER line_order <> badge, false),
   kind = 'enable' AND next_kind IS NOT DISTINCT FROM 'release' AND next_at > occurred_at
     AND coalesce(before_at < occurred_at, true) AND coalesce(lead(occurred_at, 2) OVER line_order > next_at, true)
-    AND early_at IS NULL AND lead(early_at) OVER line_order IS NULL
+    AND early_at IS NULL AND lead(early_at) OVER line_order IS NULL,
+  -- Within ten seconds it is still the release before; and another right behind may have changed places with its closing.
+  kind = 'release' AND badge IS NOT NULL AND early_at IS NULL AND lag(early_at) OVER line_order IS NULL AND coalesce(
+    lag(kind) OVER line_order = 'release' AND lag(kind, 2) OVER line_order = 'enable'
+    AND lag(badge, 2) OVER line_order = lag(badge) OVER line_order
+    AND epoch_us(occurred_at) - epoch_us(before_at) > 10000000
+    AND NOT coalesce(next_kind = 'release' AND epoch_us(next_at) - epoch_us(occurred_at) <= 900000000, false), false) AS lone
 FROM (
   SELECT station, kind, badge, occurred_at, early_at, late_at, sequence, reading_id, line
   FROM event
@@ -38,4 +45,4 @@ FROM (
   SELECT * FROM believed WHERE $careful::boolean
 )
 WINDOW line_order AS (PARTITION BY station ORDER BY occurred_at, sequence NULLS FIRST, reading_id, line)
-QUALIFY kind <> 'release'
+QUALIFY kind <> 'release' OR lone

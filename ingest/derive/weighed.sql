@@ -1,5 +1,6 @@
 -- The lengths that a session whose end was not heard may have had, weighed by the pause that each would leave before the next
--- start: members often come back within minutes, so that an end shortly before is likelier than the lengths alone would say.
+-- start: members often come back within minutes, so that an end shortly before is likelier than the lengths alone would say. The
+-- same the other way round where the start was not seen.
 -- 256 quantiles of them, of those with three lengths or more between their bounds.
 -- Reads judged, ranked, reference, followed, pause_density. Makes weighed: session_id, own double[].
 CREATE OR REPLACE TEMP TABLE weighed AS

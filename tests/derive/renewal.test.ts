@@ -61,6 +61,7 @@ const settings = fc.record({
   stations: fc.integer({ min: 1, max: 4 }),
   days: fc.integer({ min: 2, max: 7 }),
   lostReleases: fc.constantFrom(0, 0.1, 0.3),
+  lostEnables: fc.constantFrom(0, 0.1, 0.3),
   alive: fc.boolean(),
   cuts: fc.integer({ min: 0, max: 3 }),
   losses: fc.integer({ min: 0, max: 3 }),

@@ -38,7 +38,7 @@ describe("how a session ends", () => {
           { at: "2 10:10", kind: "release", badge: "x" },
           { at: "2 10:20", kind: "release", badge: "y" },
           { at: "2 10:30", kind: "release", badge: "a" },
-          { at: "2 10:40", kind: "release", badge: "a" },
+          { at: "2 10:30:08", kind: "release", badge: "a" },
           { at: "2 11:00", kind: "enable", badge: "b" },
           { at: "2 11:10", kind: "release", badge: "a" },
           { at: "2 11:20", kind: "enable", badge: "c" },
@@ -106,6 +106,117 @@ describe("how a session ends", () => {
       "1 c 10:40:01-10:50 released",
       "1 c 10:50:03-10:55 released",
     ]);
+  });
+});
+
+describe("a release whose enable was lost", () => {
+  /** Ten seen sessions of station 1, of ten minutes to an hour, the last of them released at 11:58 of the tenth day. */
+  const usual: Line[] = Array.from({ length: 10 }, (_, day) => [
+    { at: `${day + 1} 11:00`, kind: "enable", badge: "n" },
+    { at: `${day + 1} ${day === 9 ? "11:58" : `11:${10 + 5 * day}`}`, kind: "release", badge: "n" },
+  ]).flat();
+  const unbegun = (lines: Line[]) =>
+    inEmptyShop(async (connection) => {
+      await fill(connection, [...usual, ...lines]);
+      return (await derive(connection, "10 20:00")).filter((row) => row.ended === "released" && row.end_draws !== null);
+    });
+
+  test("is a session that ended then; its length is one of the machine's, no longer than since the release before", async () => {
+    const [row, ...others] = await unbegun([{ at: "10 13:00", kind: "release", badge: "a" }]);
+    expect(others).toEqual([]);
+    expect(row).toMatchObject({
+      badge: "a",
+      station: "1",
+      starts: 1,
+      cause_id: null,
+      ended_at: instant("10 13:00"),
+      end_best: instant("10 13:00"),
+    });
+    const seconds = (time: Date) => (time.getTime() - row!.started_at.getTime()) / 1000;
+    expect([seconds(row!.end_low), seconds(row!.end_high)]).toEqual([0, 3720]);
+    const draws = [...row!.end_draws!].sort((a, b) => a - b);
+    expect([draws[0], draws.at(-1)]).toEqual([600, 3480]);
+    const median = seconds(row!.end_best);
+    expect(draws.filter((draw) => draw < median - 1).length).toBeLessThanOrEqual(50);
+    expect(draws.filter((draw) => draw > median + 1).length).toBeLessThanOrEqual(50);
+    expect(row!.started_at > instant("10 11:58")).toBe(true);
+  });
+
+  test("ran at least since its motor was first heard", async () => {
+    const lines: Line[] = [
+      { at: "10 12:20", kind: "motor-on" },
+      { at: "10 12:25", kind: "motor-off" },
+      { at: "10 12:30", kind: "motor-on" },
+      { at: "10 12:50", kind: "motor-off" },
+      { at: "10 13:00", kind: "release", badge: "a" },
+    ];
+    const [row] = await unbegun(lines);
+    expect(row!.end_low.getTime() - row!.started_at.getTime()).toBe(40 * 60_000);
+    expect(Math.min(...row!.end_draws!)).toBeGreaterThanOrEqual(2400);
+    expect(row!.started_at <= instant("10 12:20")).toBe(true);
+  });
+
+  test("keeps its id, whatever is learnt of lengths and whatever comes later", async () => {
+    const lone: Line = { at: "10 13:00", kind: "release", badge: "a" };
+    const [first] = await unbegun([lone]);
+    const [second] = await unbegun([lone, { at: "10 13:30", badge: "b" }, { at: "10 17:30", kind: "release", badge: "b" }]);
+    expect(second!.session_id).toBe(first!.session_id);
+  });
+
+  test.each<[string, Line[]]>([
+    ["comes within ten seconds of the one before", [{ at: "10 11:58:09", kind: "release", badge: "a" }]],
+    [
+      "has another close behind",
+      [
+        { at: "10 13:00", kind: "release", badge: "a" },
+        { at: "10 13:10", kind: "release", badge: "b" },
+        { at: "10 13:20", kind: "release", badge: "b" },
+      ],
+    ],
+    [
+      "is of a badge that was refused",
+      [
+        { at: "10 12:30", kind: "refuse", badge: "a" },
+        { at: "10 13:00", kind: "release", badge: "a" },
+      ],
+    ],
+    ["names no badge", [{ at: "10 13:00", kind: "release" }]],
+    [
+      "follows a boot",
+      [
+        { at: "10 12:30", kind: "boot" },
+        { at: "10 13:00", kind: "release", badge: "a" },
+      ],
+    ],
+    [
+      "has an enable",
+      [
+        { at: "10 12:30", badge: "a" },
+        { at: "10 13:00", kind: "release", badge: "a" },
+      ],
+    ],
+    [
+      "is at a station that has no enables",
+      [
+        { at: "10 13:00", kind: "release", badge: "a", station: "2" },
+        { at: "10 14:00", kind: "release", badge: "b", station: "2" },
+      ],
+    ],
+    [
+      "is stamped by a clock that was not set",
+      [{ at: "10 13:00", kind: "release", badge: "a", early: "10 12:30", late: "10 13:30" }],
+    ],
+  ])("is none where it %s", async (_why, lines) => {
+    expect(await unbegun(lines)).toEqual([]);
+  });
+
+  test("a refusal of another badge, and a stray release, change nothing", async () => {
+    const lines: Line[] = [
+      { at: "10 11:30", kind: "release", badge: "x" },
+      { at: "10 12:30", kind: "refuse", badge: "b" },
+      { at: "10 13:00", kind: "release", badge: "a" },
+    ];
+    expect((await unbegun(lines)).map((row) => row.ended_at)).toEqual([instant("10 13:00")]);
   });
 });
 

@@ -37,6 +37,8 @@ export interface Settings {
   days: number;
   /** Share of releases that get lost though the network works. */
   lostReleases?: number;
+  /** Share of enables that get lost. */
+  lostEnables?: number;
   /** Whether stations give signs of life, every minute. */
   alive?: boolean;
   cuts?: number;
@@ -63,7 +65,18 @@ function chance(seed: number): () => number {
 const rhythm = 60;
 
 export function simulate(settings: Settings): World {
-  const { seed, stations, days, lostReleases = 0, alive = true, cuts = 0, losses = 0, motors = false, chatter = 0 } = settings;
+  const {
+    seed,
+    stations,
+    days,
+    lostReleases = 0,
+    lostEnables = 0,
+    alive = true,
+    cuts = 0,
+    losses = 0,
+    motors = false,
+    chatter = 0,
+  } = settings;
   const random = chance(seed);
   const between = (low: number, high: number) => low + random() * (high - low);
   const whole = days * 86_400;
@@ -112,6 +125,7 @@ export function simulate(settings: Settings): World {
       if (unheard(line.at) && line.kind !== "boot") return;
       // A release that gets lost while the station is heard all the time, with a boot next, looks as if the cut had ended it.
       const next = told.slice(index + 1).find((later) => later.kind === "enable" || later.kind === "boot");
+      if (lostEnables > 0 && line.kind === "enable" && random() < lostEnables) return;
       if (line.mayGetLost && next?.kind !== "boot" && random() < lostReleases) return;
       world.lines.push({ at: dateOf(line.at).toISOString(), station, kind: line.kind, badge: line.badge });
     });
