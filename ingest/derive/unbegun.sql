@@ -25,13 +25,14 @@ WITH alone AS (
 ), told AS (
   SELECT station, release.at_time AS at_time,
     min(occurred_at) FILTER (kind = 'motor-on') AS turned_at,
-    bool_or(kind = 'refuse' AND badge IS NOT DISTINCT FROM release.badge) AS refused
+    -- A station may log that a refused badge was taken out.
+    bool_or(kind = 'refuse' AND coalesce(badge = release.badge, true)) AS refused
   FROM placed
   WHERE kind IS NOT NULL AND occurred_at > release.before_at
   GROUP BY ALL
 )
 SELECT
-  (md5_number_lower(concat_ws('|', alone.station, 'released', epoch_us(alone.occurred_at), badge)) >> 1)::bigint,
+  (md5_number_lower(concat_ws('|', alone.station, 'released', epoch_us(alone.occurred_at), coalesce(badge, ''))) >> 1)::bigint,
   coalesce(machine, concat('station:', alone.station)), alone.station, badge, before_at, 1, 'release', alone.occurred_at,
   CASE WHEN turned_at IS NULL THEN before_at
     ELSE make_timestamptz(epoch_us(before_at) + epoch_us(alone.occurred_at) - epoch_us(turned_at)) END

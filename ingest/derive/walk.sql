@@ -29,10 +29,12 @@ SELECT
   kind = 'enable' AND next_kind IS NOT DISTINCT FROM 'release' AND next_at > occurred_at
     AND coalesce(before_at < occurred_at, true) AND coalesce(lead(occurred_at, 2) OVER line_order > next_at, true)
     AND early_at IS NULL AND lead(early_at) OVER line_order IS NULL,
-  -- Within ten seconds it is still the release before; and another right behind may have changed places with its closing.
-  kind = 'release' AND badge IS NOT NULL AND early_at IS NULL AND lag(early_at) OVER line_order IS NULL AND coalesce(
+  -- Within ten seconds it is still the release before, and where the counter goes on no line is missing; another right behind may have
+  -- changed places with its closing.
+  kind = 'release' AND early_at IS NULL AND lag(early_at) OVER line_order IS NULL AND coalesce(
     lag(kind) OVER line_order = 'release' AND lag(kind, 2) OVER line_order = 'enable'
-    AND lag(badge, 2) OVER line_order = lag(badge) OVER line_order
+    AND coalesce(lag(badge, 2) OVER line_order = lag(badge) OVER line_order, true)
+    AND NOT coalesce(sequence = lag(sequence) OVER line_order + 1, false)
     AND epoch_us(occurred_at) - epoch_us(before_at) > 10000000
     AND NOT coalesce(next_kind = 'release' AND epoch_us(next_at) - epoch_us(occurred_at) <= 900000000, false), false) AS lone
 FROM (

@@ -156,6 +156,15 @@ describe("a release whose enable was lost", () => {
     expect(row!.started_at <= instant("10 12:20")).toBe(true);
   });
 
+  test("need not name its badge, and a counter that skipped a number agrees", async () => {
+    const rows = await unbegun([
+      { at: "10 12:00", badge: "a", sequence: 16 },
+      { at: "10 12:05", kind: "release", sequence: 17 },
+      { at: "10 13:00", kind: "release", sequence: 19 },
+    ]);
+    expect(rows).toMatchObject([{ badge: null, ended_at: instant("10 13:00") }]);
+  });
+
   test("keeps its id, whatever is learnt of lengths and whatever comes later", async () => {
     const lone: Line = { at: "10 13:00", kind: "release", badge: "a" };
     const [first] = await unbegun([lone]);
@@ -180,7 +189,21 @@ describe("a release whose enable was lost", () => {
         { at: "10 13:00", kind: "release", badge: "a" },
       ],
     ],
-    ["names no badge", [{ at: "10 13:00", kind: "release" }]],
+    [
+      "names no badge and one was refused",
+      [
+        { at: "10 12:30", kind: "refuse", badge: "b" },
+        { at: "10 13:00", kind: "release" },
+      ],
+    ],
+    [
+      "follows the one before in the counter",
+      [
+        { at: "10 12:00", badge: "a", sequence: 16 },
+        { at: "10 12:05", kind: "release", sequence: 17 },
+        { at: "10 13:00", kind: "release", sequence: 18 },
+      ],
+    ],
     [
       "follows a boot",
       [
