@@ -4,7 +4,7 @@ import { ingestFile, rejectsAgain } from "../ingest/index.ts";
 import { houseProfile, inTransaction, loadProfile, type Profile, UsageError } from "../shared/index.ts";
 import type { Answer, Desk } from "./commands/command.ts";
 import { storedBadgeOf } from "./stored-badge.ts";
-import { bringUpToDate, type LogSpan, noteTouched } from "./upkeep.ts";
+import { bringUpToDate, noteTouched } from "./upkeep.ts";
 
 /** The profile named by the caller, else the workshop file's, else null for the house format of each file. */
 async function chosenProfile({ surroundings, workshop }: Desk, named: string | null): Promise<Profile | null> {
@@ -24,7 +24,6 @@ export async function readFiles(desk: Desk, files: readonly string[], named: str
     seed,
   } = desk;
   const read: Awaited<ReturnType<typeof ingestFile>>[] = [];
-  let log: LogSpan;
   try {
     for (const file of files) {
       const path = resolve(surroundings.cwd, file);
@@ -47,9 +46,12 @@ export async function readFiles(desk: Desk, files: readonly string[], named: str
       );
       read.push(counts);
     }
-  } finally {
-    log = await bringUpToDate(store, connection, workshop, seed);
+  } catch (error) {
+    // The first error is the one to tell; where the disk is full this fails too, and the next command does it.
+    await bringUpToDate(store, connection, workshop, seed).catch(() => undefined);
+    throw error;
   }
+  const log = await bringUpToDate(store, connection, workshop, seed);
   const rows = read.map(({ touched: _, ...counts }) => counts);
   const isRejected = rows.some(({ rejected }) => rejected > 0);
   return {

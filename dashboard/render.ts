@@ -98,6 +98,11 @@ export function toldFromError(error: unknown): Told {
   if (error instanceof UsageError) return { complaint: error.complaint, exitCode: 2 };
   if (error instanceof FailedError) return { complaint: error.complaint, exitCode: 1 };
   const message = error instanceof Error ? error.message : String(error);
+  const noRoom = /No space left on device|File too large|ENOSPC|EFBIG/.exec(message)?.[0];
+  if (noRoom) {
+    const expected = "room to write; what was stored before is still there, and nothing of this is";
+    return { complaint: { field: "disk", value: noRoom, expected }, exitCode: 1 };
+  }
   return {
     complaint: {
       field: "program",

@@ -5,6 +5,7 @@ import { type DuckDBConnection, DuckDBInstance } from "@duckdb/node-api";
 import { makeDoor } from "./door.ts";
 import { FailedError } from "./errors.ts";
 import { copyDatabase } from "./store-copy.ts";
+import { openedWithoutTear } from "./torn-log.ts";
 
 export interface Store {
   readonly path: string;
@@ -144,8 +145,9 @@ export async function openStore(path: string, options: StoreOptions = {}): Promi
   const workDir = inMemory ? resolve(process.env.TMPDIR ?? "/tmp", `almanac-${process.pid}.work`) : `${file}.work`;
   mkdirSync(inMemory ? workDir : dirname(file), { recursive: true });
   const opened = async (): Promise<DuckDBInstance> => {
+    const create = () => DuckDBInstance.create(file, options.memory ? { memory_limit: options.memory } : {});
     try {
-      return await DuckDBInstance.create(file, options.memory ? { memory_limit: options.memory } : {});
+      return await create().catch((error: unknown) => openedWithoutTear(`${file}.wal`, error, create));
     } catch (error) {
       throw storeError(file, error);
     }
@@ -175,10 +177,32 @@ export async function openStore(path: string, options: StoreOptions = {}): Promi
   const door = makeDoor();
   let generation = 0;
   let lastWriter: Promise<unknown> = Promise.resolve();
+  let reopening: Promise<void> | null = null;
+  // A write that failed in the middle of a commit (a full disk) leaves DuckDB deaf to everything until it is opened anew; what was
+  // committed before is on the disk.
+  const soundConnection = async (): Promise<DuckDBConnection> => {
+    const connection = await instance.connect();
+    try {
+      await connection.run("SELECT 1");
+      return connection;
+    } catch (error) {
+      connection.closeSync();
+      if (inMemory || !/has been invalidated/.test(String(error))) throw error;
+      reopening ??= (async () => {
+        instance.closeSync();
+        instance = await prepared(await openedSoon(opened));
+        generation += 1;
+      })().finally(() => {
+        reopening = null;
+      });
+      await reopening;
+      return instance.connect();
+    }
+  };
   const connect = async (): Promise<DuckDBConnection> => {
     const leave = await door.enter();
     try {
-      const connection = await instance.connect();
+      const connection = await soundConnection();
       const close = connection.closeSync.bind(connection);
       connection.closeSync = () => {
         close();

@@ -58,6 +58,8 @@ export const tellErrors =
     if (error instanceof WebError) return problem(response, error.status, error.complaint);
     if (error instanceof ConflictError) return problem(response, 409, error.complaint, error.known);
     if (error instanceof UsageError) return problem(response, 400, error.complaint);
+    if (error instanceof RangeError && /call stack/.test(error.message))
+      return problem(response, 422, { field: "body", value: null, expected: "a body that nests less deeply" });
     const status = bodyStatus(error);
     if (status)
       return problem(response, status, {
