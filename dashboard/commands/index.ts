@@ -35,7 +35,7 @@ import { spares } from "./spares.ts";
 import { stockCommands } from "./stock.ts";
 import { tokenCommands } from "./token.ts";
 import { trail } from "./trail.ts";
-
+import { unit } from "./unit.ts";
 import { verify } from "./verify.ts";
 
 export const commands: readonly Command[] = [
@@ -73,5 +73,6 @@ export const commands: readonly Command[] = [
   ...memberCommands,
   verify,
   serveCommand,
+  unit,
   demo,
 ];
