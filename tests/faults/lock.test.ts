@@ -129,6 +129,7 @@ const known: Record<string, string> = {
   "shared/store.ts": "schema.sql, and the folder of the store to have a rename on disk",
   "shared/question.ts": "questions",
   "shared/starter.ts": "the starter files of the program",
+  "shared/torn-log.ts": "the write-ahead log of a store that can't be opened",
   "shared/text-file.ts": "workshop file, roster, profile",
   "dashboard/access/door/routes.ts": "the program's own style sheet",
   "dashboard/server/pages-built.ts": "the program's own pages",
