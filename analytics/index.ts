@@ -13,7 +13,18 @@ export type {
   MonthsUsed,
   Purchase,
 } from "./demand/index.ts";
-export { answerDemand, demandModel, demandWorkings, lifeYears, patienceMinutes, scheduleWith } from "./demand/index.ts";
+export {
+  answerDemand,
+  demandModel,
+  demandWorkings,
+  lifeYears,
+  patienceMinutes,
+  reachOf,
+  refusalsByMonth,
+  refusalTrend,
+  scheduleWith,
+  trainedMembers,
+} from "./demand/index.ts";
 export { type Finding, type FindingsAsked, findings, foundByRules, rulesInUse } from "./findings/index.ts";
 export {
   byDay,

@@ -5,6 +5,7 @@ import { randomFrom } from "./chance.ts";
 import { type QueueEvidence, queueEvidence } from "./evidence.ts";
 import { handOverMinutes, lastStartMinutes, pauseMinutes } from "./measure.ts";
 import type { DemandModel, GroupModel } from "./model.ts";
+import { emptyTurns, ladderOf, type TurnLengths, type TurnList } from "./queue.ts";
 import { type Change, monthHours, type Pair, type SimulatedSchedule, simulate } from "./what-if.ts";
 import { rangeOf, ratesByHour } from "./wishes.ts";
 
@@ -65,7 +66,16 @@ export interface DemandGroup extends Outcome {
   lifeYears: number;
   needs: Purchase["needs"];
   upkeepPerHour: number | null;
+  /** Mean hours for which a turn takes a unit, pauses included. */
+  turnHours: Range | null;
+  /** Open hours by how many units were taken, simulated: as it is and with the further units; once, so that chance is in it. */
+  ladders: { asIs: Rung[]; withMore: Rung[] } | null;
   queueEvidence: QueueEvidence | null;
+}
+
+export interface Rung {
+  inUse: number;
+  hours: number;
 }
 
 export interface Comparison {
@@ -166,6 +176,8 @@ function weigh(model: DemandModel, group: GroupModel, asked: DemandAsked): Weigh
         withMore: { add: asked.add, ...none },
         withChange: null,
         byHourOfWeek: [],
+        turnHours: null,
+        ladders: null,
         queueEvidence: null,
       },
       gained: [],
@@ -179,7 +191,13 @@ function weigh(model: DemandModel, group: GroupModel, asked: DemandAsked): Weigh
     lengths: group.lengths,
     draws: wishes.draws,
   };
-  const more = simulate(simulated, model.schedule, { add: asked.add }, simulation);
+  const lists = { before: emptyTurns(), after: emptyTurns(), openHours: 0 };
+  const more = simulate(simulated, model.schedule, { add: asked.add }, simulation, lists);
+  const rungs = (list: TurnList, units: number): Rung[] => {
+    const hours = ladderOf(list, units, lists.openHours);
+    const scale = lists.openHours > 0 ? wishes.openHours / lists.openHours : 0;
+    return Array.from(hours, (one, inUse) => ({ inUse, hours: one * scale }));
+  };
   const month = inMonths(model, group, more, asked.patience === undefined);
   const gained = month.gained;
   const hoursGained = rangeOf(mean(gained), gained);
@@ -221,6 +239,11 @@ function weigh(model: DemandModel, group: GroupModel, asked: DemandAsked): Weigh
       byHourOfWeek: ratesByHour(group.cells, wishes, randomFrom(asked.seed, 2_000 + group.stream)).map(
         ({ hour, openHours, arrivals }) => ({ hourOfWeek: hour, arrivals, openHours }),
       ),
+      turnHours: turnHoursOf(group.lengths),
+      ladders: {
+        asIs: rungs(lists.before, group.units.length),
+        withMore: rungs(lists.after, group.units.length + asked.add),
+      },
       queueEvidence: queueEvidence(
         group,
         model.groups.filter((other) => other !== group),
@@ -236,6 +259,14 @@ const rangeOfAll = (pairs: readonly Pair[], figure: (pair: Pair) => number): Ran
   const values = pairs.map(figure);
   return rangeOf(mean(values), values);
 };
+
+/** The mean with the 10 and 90 % points of where it may lie. */
+function turnHoursOf({ taken }: TurnLengths): Range {
+  const best = mean([...taken]);
+  const variance = mean(Array.from(taken, (one) => (one - best) ** 2));
+  const reach = 1.2816 * Math.sqrt(variance / taken.length);
+  return { low: best - reach, best, high: best + reach };
+}
 
 /** Price of a year over the hours gained in one; no upper end where perhaps nothing is gained. */
 function costFrom(yearly: number | null, gained: Range): DemandGroup["costPerHourGained"] {

@@ -112,7 +112,7 @@ export function simulate(
   schedule: SimulatedSchedule,
   change: Change,
   { seed, stream, manners, draws, people, spanHours }: Simulation,
-  lists?: { before: TurnList; after: TurnList },
+  lists?: { before: TurnList; after: TurnList; openHours: number },
 ): Pair[] {
   const many = Math.min(draws, group.draws.length);
   if (many === 0 || group.lengths.taken.length === 0) return [];
@@ -133,13 +133,14 @@ export function simulate(
     const outFrom = random() * Math.max(0, spanHours - monthHours);
     const outUntil = outFrom + monthHours;
     const isOutAsked = change.out !== undefined;
-    let simulated = 0;
+    let [simulated, openHours] = [0, 0];
     for (let slice = 0; slice < from.length; slice++) {
       const rate = drawn.hour[hour[slice]!]! * drawn.month[month[slice]!]! * most;
       const isIn = isOutAsked ? from[slice]! < outUntil && until[slice]! > outFrom : spell[slice]! % stride === draw % stride;
       rates[slice] = isIn && !isExtra?.[slice] ? rate : 0;
       if (isExtra) extraRates[slice] = isIn && isExtra[slice] ? rate : 0;
       simulated += isIn ? 1 : 0;
+      if (isIn && !isExtra?.[slice]) openHours += until[slice]! - from[slice]!;
     }
     people0 = drawArrivals(schedule, rates, lengths, random, people0);
     const everybody = isExtra
@@ -149,6 +150,7 @@ export function simulate(
       ? changed.map((unit, index) => (index === change.out ? withOutage(unit, outFrom, outUntil) : unit))
       : changed;
     const list = draw === 0 ? lists : undefined;
+    if (list) list.openHours = openHours;
     const scale =
       simulated === 0 ? 0 : isOutAsked ? monthHours / Math.min(monthHours, spanHours) : (stride * monthHours) / spanHours;
     const before = serve(people0, asIs, group.units, manners, 1 / most, list?.before);

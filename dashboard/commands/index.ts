@@ -21,6 +21,7 @@ import { lifeCommands } from "./life.ts";
 import { log } from "./log.ts";
 import { machines } from "./machines.ts";
 import { memberCommands } from "./member.ts";
+import { reach, training } from "./members.ts";
 import { noteCommands } from "./note.ts";
 import { occupancy } from "./occupancy.ts";
 import { outageCommands } from "./outage.ts";
@@ -51,6 +52,8 @@ export const commands: readonly Command[] = [
   hours,
   occupancy,
   demand,
+  training,
+  reach,
   due,
   backtest,
   ...lifeCommands,

@@ -16,9 +16,10 @@ import { ask, question } from "../../shared/question.ts";
 import { fewestShown } from "../access/board/cells.ts";
 import { boardTable } from "../access/board/months.ts";
 import type { Answer, Desk, Row } from "../commands/command.ts";
-import { modelOf } from "./kept.ts";
+import { answerOnce, modelOf } from "./kept.ts";
 import { purchasesFrom } from "./purchases.ts";
 
+const daysQuestion = question(import.meta.url, "./days.sql");
 const trainedQuestion = question(import.meta.url, "./trained.sql");
 
 export interface Asked {
@@ -52,12 +53,10 @@ export async function demandOf(desk: Desk, asked: Asked): Promise<Answer> {
           untilMinute: opening.untilMinute,
         });
   const members = asked.trained === undefined ? new Map<string, number>() : await membersTrained(desk);
-  const answer = answerDemand(model, {
-    ...askedOf(desk, asked),
-    purchases,
-    schedule,
-    change: changeOf(asked, members),
-  });
+  const key = JSON.stringify([asked, desk.seed, [...members]]);
+  const answer = answerOnce(model, key, () =>
+    answerDemand(model, { ...askedOf(desk, asked), purchases, schedule, change: changeOf(asked, members) }),
+  );
   return told(desk, model, asked, answer);
 }
 
@@ -107,13 +106,20 @@ function changeOf(
   };
 }
 
-function told(desk: Desk, model: DemandModel | null, asked: Asked, answer: ReturnType<typeof answerDemand>): Answer {
+async function told(
+  desk: Desk,
+  model: DemandModel | null,
+  asked: Asked,
+  answer: ReturnType<typeof answerDemand>,
+): Promise<Answer> {
   const { groups, ...rest } = answer;
   const { open, out, members, trained, repair } = asked;
+  const span = { from: model?.from ?? null, until: model?.until ?? null };
+  const [days] = await ask<Row>(desk.connection, daysQuestion, { ...span, zone: desk.span.zone });
   return {
     head: {
-      from: model?.from ?? null,
-      until: model?.until ?? null,
+      ...span,
+      ...days,
       currency: desk.workshop.workshop.workshop.currency ?? null,
       patienceMinutes: asked.patience ?? patienceMinutes,
       patienceFrom: asked.patience === undefined ? "log" : "asked",
@@ -145,7 +151,8 @@ export async function demandForBoard(desk: Desk, asked: Pick<Asked, "add" | "gro
     },
   });
   if (model === null) return told(desk, null, asked, nothing);
-  const answer = answerDemand(model, { ...askedOf(desk, asked), purchases });
+  const key = JSON.stringify([asked, desk.seed]);
+  const answer = answerOnce(model, key, () => answerDemand(model, { ...askedOf(desk, asked), purchases }));
   return told(whole, model, asked, { ...answer, groups: answer.groups.map((group) => withoutCounts(group, model)) });
 }
 

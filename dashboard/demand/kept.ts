@@ -1,5 +1,5 @@
 // The model of demand, kept for as long as the store stays as it is: a page that tries one "what if" after another waits once.
-import { type DemandModel, demandModel, type MonthsUsed } from "../../analytics/index.ts";
+import { type DemandAnswer, type DemandModel, demandModel, type MonthsUsed } from "../../analytics/index.ts";
 import { ask, question } from "../../shared/question.ts";
 import type { Store } from "../../shared/store.ts";
 import type { Desk } from "../commands/command.ts";
@@ -49,4 +49,16 @@ export async function modelOf(
     kept.models.delete(key);
     throw error;
   }
+}
+
+const answersOf = new WeakMap<DemandModel, Map<string, DemandAnswer>>();
+
+/** The answer to the same question, from the same model, once. */
+export function answerOnce(model: DemandModel, key: string, made: () => DemandAnswer): DemandAnswer {
+  const known = answersOf.get(model) ?? new Map<string, DemandAnswer>();
+  answersOf.set(model, known);
+  const found = known.get(key) ?? made();
+  known.set(key, found);
+  if (known.size > 32) known.delete(known.keys().next().value as string);
+  return found;
 }

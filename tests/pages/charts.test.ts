@@ -6,6 +6,7 @@ import { charts } from "../../dashboard/pages/charts/charts.ts";
 import { dress, nearestMark } from "../../dashboard/pages/charts/dress.ts";
 import { minutesByHour, minutesByHourOfWeek, together, weekdayCounts } from "../../dashboard/pages/charts/sums.ts";
 import { pointsOf } from "../../dashboard/pages/leaves/bench/lives.tsx";
+import { wantedRows, worthRows } from "../../dashboard/pages/leaves/demand/told.ts";
 import { fiveCounts, sumOfReadings } from "../../dashboard/pages/leaves/five-counts.ts";
 import { stationDays } from "../../dashboard/pages/leaves/log.tsx";
 import { nightsOf } from "../../dashboard/pages/leaves/safety.tsx";
@@ -67,6 +68,15 @@ const samples: { [Name in ChartName]: () => Promise<Sample<Name>> } = {
   coverage: async () => {
     const shown = { since: "2026-09-17", until: "2026-09-30" };
     return { rows: stationDays((await log()).coverage, shown), settings: { shown } };
+  },
+  worth: async () => {
+    const told = await ask("demand");
+    const { machines } = await ask("machines");
+    return { rows: worthRows(told, machines, reader), settings: { unit: "member-hours gained a month" } };
+  },
+  wantedMap: async () => {
+    const group = (await ask("demand")).groups.find((each) => each.group === "table-saw")!;
+    return { rows: wantedRows(group), settings: { units: 2 } };
   },
   lifeCurve: async () => ({
     rows: pointsOf(

@@ -218,6 +218,66 @@ export interface Safety {
   /** Findings of the span that the list leaves out. */
   hidden: number;
   findings: SafetyFinding[];
+/** A figure, or that there are too few data for it. */
+export type Told = Range | { insufficient: { have: number; need: number } };
+
+export interface Wanted {
+  hourOfWeek: number;
+  arrivals: Range;
+  openHours: number;
+}
+
+export interface GroupDemand {
+  group: string;
+  units: number;
+  arrivalsPerOpenHour: Told;
+  turnedAwayPerMonth: Told;
+  hoursGainedPerMonth: Told;
+  costPerHourGained: { low: number; best: number; high: number | null } | { insufficient: { have: number; need: number } } | null;
+  waitHoursPerMonth: Told;
+  useHoursPerMonth: Told;
+  openHours: number;
+  price: number | null;
+  lifeYears: number;
+  needs: { need: string; value: boolean | number | string; presentAt: string[] }[];
+  upkeepPerHour: number | null;
+  withMore: { add: number; turnedAwayPerMonth: Told; waitHoursPerMonth: Told };
+  withChange: {
+    turnedAwayPerMonth: Told;
+    waitHoursPerMonth: Told;
+    foundNonePerMonth: Told;
+    turnsPerMonth: Told;
+    hoursGainedPerMonth: Told;
+  } | null;
+  /** Empty for the board. */
+  byHourOfWeek: Wanted[];
+  turnHours: Range | null;
+  ladders: { asIs: InUse[]; withMore: InUse[] } | null;
+  queueEvidence: {
+    handOvers: number;
+    handOversByChance: number;
+    excess: Range;
+    servedShare: number | null;
+    lengthWhenHandedOver: Range | null;
+    elsewhere: { group: string; turns: number; byChance: number; excess: Range }[];
+  } | null;
+}
+
+export interface DemandTold {
+  from: string | null;
+  until: string | null;
+  /** By the workshop's clock. */
+  fromDay: string | null;
+  untilDay: string | null;
+  currency: string | null;
+  patienceMinutes: number;
+  patienceFrom: "log" | "asked";
+  groups: GroupDemand[];
+  ranking: string[];
+  ties: string[][];
+  comparisons: { better: string; worse: string; chance: number; flipsAtPatience: number | null }[];
+  budget: { amount: number; choices: { groups: string[]; price: number; hoursGainedPerMonth: Range }[] } | null;
+  workings: Workings;
 }
 
 export interface Answers extends ServiceAnswers {
@@ -226,6 +286,24 @@ export interface Answers extends ServiceAnswers {
   machines: { machines: Machine[] };
   /** `notes` are what should be put right, in words. */
   hours: { asOf: string; notes: string[]; workings: Workings; rows: HoursRow[] };
+  demand: DemandTold;
+  training: {
+    machines: {
+      machine: string;
+      name: string;
+      /** Null, as the others, where held back from the board. */
+      refusals: number | null;
+      refusedMembers?: number;
+      trained?: number;
+      neverSeen?: number;
+      runningOut?: number;
+      trend?: Range | null;
+      suppressed?: boolean;
+    }[];
+  };
+  reach: {
+    machines: { machine: string; members: number | null; busiest?: number; busiestShare: number | null; suppressed?: boolean }[];
+  };
   occupancy: { groups: Occupied[]; rooms: Occupied[]; shop: { peakPeople: number | null; peakAt: string | null } };
   sessions: { workings: Workings; sessions: Session[] };
   /** Asked by reason. */

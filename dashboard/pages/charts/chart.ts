@@ -29,6 +29,8 @@ export interface ChartSettings {
   wearLine: { today: string; unit: string; interval: number };
   nightMap: Record<string, never>;
   lengthStrip: Record<string, never>;
+  worth: { unit: string };
+  wantedMap: { units: number };
 }
 
 export interface ChartRows {
@@ -72,6 +74,10 @@ export interface NightDay {
   day: string;
   open: { from: number; until: number; state: string }[];
   stretches: { from: number; until: number; rule: string }[];
+  /** Best first. */
+  worth: { name: string; gained: { low: number; best: number; high: number }; says: string };
+  /** Turns wished for an hour, and the part of what the units can take that they would fill. */
+  wantedMap: { hourOfWeek: number; turns: { low: number; best: number; high: number }; filled: number };
 }
 
 /** One step of the estimate from the lives alone, or one point of the fitted line. */

@@ -13,7 +13,9 @@ import { machineBars } from "./machine-bars.ts";
 import { nightMap } from "./night-map.ts";
 import { timeBars } from "./time-bars.ts";
 import { wearLine } from "./wear-line.ts";
+import { wantedMap } from "./wanted-map.ts";
 import { weekMap } from "./week-map.ts";
+import { worth } from "./worth.ts";
 
 export { rowsFromArrow } from "../ask/arrow-rows.ts";
 export { dress, nearestMark } from "./dress.ts";
@@ -34,4 +36,6 @@ export const charts: { [Name in ChartName]: Chart<ChartRows[Name], ChartSettings
   wearLine,
   nightMap,
   lengthStrip,
+  worth,
+  wantedMap,
 };

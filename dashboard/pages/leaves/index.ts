@@ -4,7 +4,9 @@ import { service, serviceOfMachine } from "../service/service.tsx";
 import { sheet } from "../service/sheet.tsx";
 import { sparesLeaf } from "../service/spares.tsx";
 import { bench } from "./bench/bench.tsx";
-import { demand } from "./demand.tsx";
+import { demandBrief } from "./demand/brief.tsx";
+import { demand } from "./demand/demand.tsx";
+import { demandYear } from "./demand/year.tsx";
 import type { Leaf } from "./leaf.ts";
 import { log } from "./log.tsx";
 import { machine } from "./machine.tsx";
@@ -23,6 +25,10 @@ export const leaves: readonly Leaf[] = [
   codes,
   demand,
   safety,
+  codes,
+  demand,
+  demandBrief,
+  demandYear,
   log,
   bench,
 ];
