@@ -236,9 +236,7 @@ function weigh(model: DemandModel, group: GroupModel, asked: DemandAsked): Weigh
               turnsPerMonth: rangeOfAll(changed, ({ after }) => after.turns),
               hoursGainedPerMonth: rangeOfAll(changed, ({ before, after }) => after.useHours - before.useHours),
             },
-      byHourOfWeek: ratesByHour(group.cells, wishes, randomFrom(asked.seed, 2_000 + group.stream)).map(
-        ({ hour, openHours, arrivals }) => ({ hourOfWeek: hour, arrivals, openHours }),
-      ),
+      byHourOfWeek: byHourOf(group, asked.seed),
       turnHours: turnHoursOf(group.lengths),
       ladders: {
         asIs: rungs(lists.before, group.units.length),
@@ -253,6 +251,21 @@ function weigh(model: DemandModel, group: GroupModel, asked: DemandAsked): Weigh
     yearly,
     model: group,
   };
+}
+
+const byHourKept = new WeakMap<GroupModel, Map<number, DemandGroup["byHourOfWeek"]>>();
+
+/** The same for every "what if", so worked out once. */
+function byHourOf(group: GroupModel, seed: number): DemandGroup["byHourOfWeek"] {
+  const kept = byHourKept.get(group) ?? new Map<number, DemandGroup["byHourOfWeek"]>();
+  byHourKept.set(group, kept);
+  const known = kept.get(seed);
+  if (known) return known;
+  const made = ratesByHour(group.cells, group.wishes, randomFrom(seed, 2_000 + group.stream)).map(
+    ({ hour, openHours, arrivals }) => ({ hourOfWeek: hour, arrivals, openHours }),
+  );
+  kept.set(seed, made);
+  return made;
 }
 
 const rangeOfAll = (pairs: readonly Pair[], figure: (pair: Pair) => number): Range => {

@@ -146,8 +146,28 @@ export interface ExtraHours {
   untilMinute: number;
 }
 
+const schedulesKept = new WeakMap<DemandModel, Map<string, Promise<SimulatedSchedule>>>();
+
+/** The model's schedule with more opening hours every week, worked out once. */
+export function scheduleWith(
+  connection: DuckDBConnection,
+  model: DemandModel,
+  zone: string,
+  extra: ExtraHours,
+): Promise<SimulatedSchedule> {
+  const kept = schedulesKept.get(model) ?? new Map<string, Promise<SimulatedSchedule>>();
+  schedulesKept.set(model, kept);
+  const key = JSON.stringify(extra);
+  const known = kept.get(key);
+  if (known) return known;
+  const making = scheduleMade(connection, model, zone, extra);
+  kept.set(key, making);
+  making.catch(() => kept.delete(key));
+  return making;
+}
+
 /** The model's schedule with more opening hours every week, in finer slices; each slice knows when it would be locked up as it is. */
-export async function scheduleWith(
+async function scheduleMade(
   connection: DuckDBConnection,
   { from, until, months, schedule: base }: DemandModel,
   zone: string,
@@ -169,14 +189,16 @@ export async function scheduleWith(
     closes_hour: number;
     month: Date;
     hour_of_week: number;
-    is_extra: boolean;
   }
   const rows = await ask<Row>(connection, schedule, { from, locks: base.locks });
   const closesAsIs = new Float64Array(rows.length);
+  const isExtra = new Uint8Array(rows.length);
   let at = 0;
   for (const [index, row] of rows.entries()) {
     while (at < base.from.length - 1 && base.until[at]! <= row.from_hour + 1e-9) at++;
-    closesAsIs[index] = row.is_extra ? row.until_hour : base.closes[at]!;
+    const isUsual = base.from[at]! <= row.from_hour + 1e-9 && base.until[at]! > row.from_hour + 1e-9;
+    isExtra[index] = isUsual ? 0 : 1;
+    closesAsIs[index] = isUsual ? base.closes[at]! : row.until_hour;
   }
   const firstOf = (date: Date): number => Math.max(0, months.indexOf(date.toISOString().slice(0, 10)));
   return {
@@ -187,6 +209,6 @@ export async function scheduleWith(
     hour: Int32Array.from(rows, (row) => row.hour_of_week),
     month: Int32Array.from(rows, (row) => firstOf(row.month)),
     spell: Int32Array.from(rows, (row) => row.spell),
-    isExtra: Uint8Array.from(rows, (row) => Number(row.is_extra)),
+    isExtra,
   };
 }

@@ -1,7 +1,7 @@
 -- The slices of open time as plain numbers.
 -- $from timestamptz: the instant that hours are counted from · $locks boolean: whether there are doors to be locked up.
 -- Gives: slice, spell integer, from_hour, until_hour, closes_hour double (infinity where nobody locks up), month date, hour_of_week
--- integer, is_extra boolean.
+-- integer.
 SELECT
   slice,
   spell,
@@ -12,7 +12,6 @@ SELECT
     ELSE 'infinity'::double
   END AS closes_hour,
   month,
-  hour_of_week,
-  is_extra
+  hour_of_week
 FROM demand_slice
 ORDER BY slice;

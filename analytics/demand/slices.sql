@@ -5,7 +5,7 @@
 -- · $zone IANA name · $extra_weekday integer (1 = Monday), $extra_from, $extra_until integer (minutes after that day's local midnight):
 -- hours in which the doors would be open as well, null = none.
 -- Gives the table: slice integer (from 1 up, in order of time), spell integer, from_at, until_at, spell_until timestamptz, month date
--- (its first local day), hour_of_week integer (0 is Monday from midnight on), is_last boolean (too late to begin), is_extra boolean (open only as asked).
+-- (its first local day), hour_of_week integer (0 is Monday from midnight on), is_last boolean (too late to begin).
 CREATE OR REPLACE TEMP TABLE demand_slice AS
 WITH usual AS MATERIALIZED (
   SELECT greatest(from_at, $from::timestamptz) AS from_at, least(until_at, $until::timestamptz) AS until_at, true AS locks
@@ -85,8 +85,7 @@ SELECT
   l.until_at AS spell_until,
   date_trunc('month', timezone($zone, c.from_at))::date AS month,
   ((isodow(timezone($zone, c.from_at)) - 1) * 24 + hour(timezone($zone, c.from_at)))::integer AS hour_of_week,
-  c.from_at >= l.last_at AS is_last,
-  $extra_weekday IS NOT NULL AND NOT EXISTS (FROM usual u WHERE u.from_at <= c.from_at AND u.until_at > c.from_at) AS is_extra
+  c.from_at >= l.last_at AS is_last
 FROM cut c
 JOIN limits l ON l.spell = c.spell
 WHERE c.until_at > c.from_at;

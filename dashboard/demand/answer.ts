@@ -67,7 +67,7 @@ const askedOf = (desk: Desk, { add, group, patience, budget, quick }: Asked): Om
   patience,
   budget,
   flips: quick !== true,
-  ...(quick === true ? { draws: 60, people: group === undefined ? 25_000 : 120_000 } : {}),
+  ...(quick === true ? { draws: 50, people: group === undefined ? 15_000 : 60_000 } : {}),
 });
 
 function ensureKnown(groups: Iterable<string>, group: string | undefined): void {
