@@ -2,6 +2,7 @@
 -- Gives: "group" varchar, month date, hour_of_week integer, free_seconds (a unit free and in order, nobody can have waited),
 -- full_seconds (all in order taken), window_seconds (free, but within a hand-over window), last_seconds (shortly before locking up),
 -- out_seconds (none in order) double, free_turns, handed_turns, last_turns, other_turns integer.
+-- Times are summed as whole microseconds, so that they come out the same every time.
 WITH spent AS (
   SELECT
     l.group_id,
@@ -14,7 +15,7 @@ WITH spent AS (
       WHEN l.held THEN 'window'
       ELSE 'free'
     END AS part,
-    (epoch_us(l.next_at) - epoch_us(l.at_time))::double / 1e6 AS seconds
+    epoch_us(l.next_at) - epoch_us(l.at_time) AS micros
   FROM demand_line l
   JOIN demand_slice s ON s.slice = l.slice
   WHERE l.next_at IS NOT NULL AND l.there > 0
@@ -24,11 +25,11 @@ hours AS (
     group_id,
     month,
     hour_of_week,
-    coalesce(sum(seconds) FILTER (part = 'free'), 0) AS free_seconds,
-    coalesce(sum(seconds) FILTER (part = 'full'), 0) AS full_seconds,
-    coalesce(sum(seconds) FILTER (part = 'window'), 0) AS window_seconds,
-    coalesce(sum(seconds) FILTER (part = 'last'), 0) AS last_seconds,
-    coalesce(sum(seconds) FILTER (part = 'out'), 0) AS out_seconds
+    coalesce(sum(micros) FILTER (part = 'free'), 0)::double / 1e6 AS free_seconds,
+    coalesce(sum(micros) FILTER (part = 'full'), 0)::double / 1e6 AS full_seconds,
+    coalesce(sum(micros) FILTER (part = 'window'), 0)::double / 1e6 AS window_seconds,
+    coalesce(sum(micros) FILTER (part = 'last'), 0)::double / 1e6 AS last_seconds,
+    coalesce(sum(micros) FILTER (part = 'out'), 0)::double / 1e6 AS out_seconds
   FROM spent
   GROUP BY group_id, month, hour_of_week
 ),

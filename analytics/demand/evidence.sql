@@ -19,10 +19,10 @@ SELECT
   (count(*) FILTER (b.pause_minutes >= $pause_minutes AND b.pause_minutes < 2 * $pause_minutes AND b.is_same))::integer AS returns,
   (count(*) FILTER (t.seen = 'handed' AND t.use_seconds >= 10))::integer AS handed_turns,
   (count(*) FILTER (t.seen = 'free' AND t.use_seconds >= 10))::integer AS free_turns,
-  coalesce(avg(ln(greatest(t.use_seconds, 1))) FILTER (t.seen = 'handed' AND t.use_seconds >= 10), 0) AS handed_mean,
-  coalesce(avg(ln(greatest(t.use_seconds, 1)) ** 2) FILTER (t.seen = 'handed' AND t.use_seconds >= 10), 0) AS handed_square,
-  coalesce(avg(ln(greatest(t.use_seconds, 1))) FILTER (t.seen = 'free' AND t.use_seconds >= 10), 0) AS free_mean,
-  coalesce(avg(ln(greatest(t.use_seconds, 1)) ** 2) FILTER (t.seen = 'free' AND t.use_seconds >= 10), 0) AS free_square
+  coalesce(round(avg(ln(greatest(t.use_seconds, 1))) FILTER (t.seen = 'handed' AND t.use_seconds >= 10), 9), 0) AS handed_mean,
+  coalesce(round(avg(ln(greatest(t.use_seconds, 1)) ** 2) FILTER (t.seen = 'handed' AND t.use_seconds >= 10), 9), 0) AS handed_square,
+  coalesce(round(avg(ln(greatest(t.use_seconds, 1))) FILTER (t.seen = 'free' AND t.use_seconds >= 10), 9), 0) AS free_mean,
+  coalesce(round(avg(ln(greatest(t.use_seconds, 1)) ** 2) FILTER (t.seen = 'free' AND t.use_seconds >= 10), 9), 0) AS free_square
 FROM demand_start t
 JOIN demand_slice s ON s.slice = t.slice
 JOIN beside b ON b.turn = t.turn

@@ -13,7 +13,7 @@ expected AS (
   SELECT
     l.group_id,
     date_trunc('week', timezone($zone, s.from_at)) AS week,
-    sum((epoch_us(l.next_at) - epoch_us(l.at_time))::double / 3.6e9 * r.rate * f.factor) AS expected
+    round(sum((epoch_us(l.next_at) - epoch_us(l.at_time))::double / 3.6e9 * r.rate * f.factor), 9) AS expected
   FROM demand_line l
   JOIN demand_slice s ON s.slice = l.slice
   JOIN rate r ON r.group_id = l.group_id AND r.hour_of_week = s.hour_of_week
