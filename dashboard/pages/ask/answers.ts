@@ -218,6 +218,8 @@ export interface Safety {
   /** Findings of the span that the list leaves out. */
   hidden: number;
   findings: SafetyFinding[];
+}
+
 /** A figure, or that there are too few data for it. */
 export type Told = Range | { insufficient: { have: number; need: number } };
 

@@ -50,6 +50,10 @@ export interface ChartRows {
   nightMap: NightDay;
   /** `far`: lengths of sessions that stand out, in minutes. */
   lengthStrip: LengthStrip & { far: number[] };
+  /** Best first. */
+  worth: { name: string; gained: { low: number; best: number; high: number }; says: string };
+  /** Turns wished for an hour, and the part of what the units can take that they would fill. */
+  wantedMap: { hourOfWeek: number; turns: { low: number; best: number; high: number }; filled: number };
 }
 
 /** One task's window: twenty days, each as likely as the others; null beyond the reach of the forecast. */
@@ -74,10 +78,6 @@ export interface NightDay {
   day: string;
   open: { from: number; until: number; state: string }[];
   stretches: { from: number; until: number; rule: string }[];
-  /** Best first. */
-  worth: { name: string; gained: { low: number; best: number; high: number }; says: string };
-  /** Turns wished for an hour, and the part of what the units can take that they would fill. */
-  wantedMap: { hourOfWeek: number; turns: { low: number; best: number; high: number }; filled: number };
 }
 
 /** One step of the estimate from the lives alone, or one point of the fitted line. */

@@ -12,8 +12,8 @@ import { lifeCurve } from "./life-curve.ts";
 import { machineBars } from "./machine-bars.ts";
 import { nightMap } from "./night-map.ts";
 import { timeBars } from "./time-bars.ts";
-import { wearLine } from "./wear-line.ts";
 import { wantedMap } from "./wanted-map.ts";
+import { wearLine } from "./wear-line.ts";
 import { weekMap } from "./week-map.ts";
 import { worth } from "./worth.ts";
 

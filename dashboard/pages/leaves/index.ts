@@ -24,11 +24,9 @@ export const leaves: readonly Leaf[] = [
   sparesLeaf,
   codes,
   demand,
-  safety,
-  codes,
-  demand,
   demandBrief,
   demandYear,
+  safety,
   log,
   bench,
 ];
