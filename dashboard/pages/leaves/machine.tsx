@@ -183,7 +183,7 @@ function Care({ care: { outages, said }, reader }: { care: NonNullable<Data["car
           <q>{text}</q>, {reader.day(time.slice(0, 10))}
         </p>
       ))}
-      <p class="caution">
+      <p class="note">
         A tag here is a note and no lock-out: before any work isolate the machine, lock out its energy source and test that it is
         dead.
       </p>

@@ -291,7 +291,7 @@ function Outages({
   if (outages.length === 0 && (machine === null || !mayTick)) return null;
   return (
     <Entry name="Out of order" id="outages">
-      <p class="caution">
+      <p class="note">
         To tag a machine out here is a note that others can read. It locks nothing: whoever works on it isolates it and locks out
         its energy source.
       </p>
