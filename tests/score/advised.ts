@@ -79,7 +79,8 @@ export function advisedInWorld(seed: number, truth: Truth, { lives }: LifeAnswer
   );
   return lives.flatMap((row) => {
     const spec = parts.find(({ machine, part }) => machine === row.machine && part === row.part);
-    if (spec === undefined || row.task !== "replace" || spec.worsens !== undefined || !known.has(`${row.machine} ${row.part}`)) return [];
+    if (spec === undefined || row.task !== "replace" || spec.worsens !== undefined || !known.has(`${row.machine} ${row.part}`))
+      return [];
     const { shape, scale, breaks, costPlanned, costFailure } = spec;
     return [advisedOf(seed, "worlds", row.machine, { shape, scale, breaks, costPlanned, costFailure }, row)];
   });
@@ -154,4 +155,3 @@ export function livesTables(all: readonly Advised[]): string {
   }
   return lines.join("\n");
 }
-

@@ -7,6 +7,7 @@ import { parseArgs } from "node:util";
 import { loadTruth, type Truth, type WorldOptions, writeSampleWorkshop } from "../../sample-logs/index.ts";
 import { makeWorld, type World } from "../../sample-logs/world.ts";
 import { FINDING_RULES, loadWorkshop } from "../../shared/index.ts";
+import { type Advised, advisedInFleet, advisedInWorld, type LifeAnswer, livesTables, writeFleet } from "./advised.ts";
 import {
   type DemandAnswer,
   type DemandCell,
@@ -34,7 +35,7 @@ import { trueFindings } from "./true-findings.ts";
 
 /** Kept apart from the seeds 1 to 99 that development uses. */
 const scoreSeeds = [101, 102, 103, 104, 105, 106, 107, 108, 109, 110];
-const sections = ["hours", "due", "demand", "findings"] as const;
+const sections = ["hours", "due", "lives", "demand", "findings"] as const;
 type Section = (typeof sections)[number];
 
 const { values } = parseArgs({
@@ -48,6 +49,7 @@ const root = values.keep ?? mkdtempSync(join(tmpdir(), "almanac-score-"));
 const cells: Cell[] = [];
 const bounds: BoundsScore[] = [];
 const windows: Window[] = [];
+const advised: Advised[] = [];
 const demand: DemandCell[] = [];
 const purchases: Purchase[] = [];
 const rules: RuleScore[][] = [];
@@ -74,6 +76,7 @@ for (const seed of seeds) {
   const world = makeWorld(options);
   if (only.has("hours")) scoreHours(home, truth, world);
   if (only.has("due")) scoreDue(seed, home, truth, world);
+  if (only.has("lives")) scoreLives(seed, home, truth);
   if (only.has("demand")) scoreDemand(options, home, truth);
   if (only.has("findings")) scoreFindings(home, truth);
   if (values.keep === undefined) rmSync(home.dir, { recursive: true, force: true });
@@ -137,6 +140,24 @@ function scoreDue(seed: number, home: Home, truth: Truth, world: World): void {
   }
 }
 
+function scoreLives(seed: number, home: Home, truth: Truth): void {
+  const inWorld = almanac<LifeAnswer>(home, ["life"]);
+  if (inWorld === notYet) {
+    missing.add("lives");
+    return;
+  }
+  advised.push(...advisedInWorld(seed, truth, inWorld));
+  const dir = join(root, `fleet-${seed}`);
+  mkdirSync(dir, { recursive: true });
+  const { workshop, log, service } = writeFleet(dir, seed);
+  const fleet: Home = { dir, workshop, store: join(dir, "store.duckdb") };
+  almanac(fleet, ["ingest", log]);
+  almanac(fleet, ["service", "import", service]);
+  const inFleet = almanac<LifeAnswer>(fleet, ["life"]);
+  if (inFleet !== notYet) advised.push(...advisedInFleet(seed, inFleet));
+  if (values.keep === undefined) rmSync(dir, { recursive: true, force: true });
+}
+
 function scoreDemand(options: WorldOptions, home: Home, truth: Truth): void {
   const answer = almanac<DemandAnswer>(home, ["demand", "--add", "1"]);
   if (answer === notYet) {
@@ -178,6 +199,7 @@ function report(): string {
     `Made by \`npm run score\` over the seeds ${seeds.join(", ")}, which development doesn't use. What each figure means: \`tests/score-definitions.md\`.\n\n`,
     part("hours", "Hours", () => hoursTables(cells, bounds)),
     part("due", "Due dates", () => dueTable(windows)),
+    part("lives", "Lives and advice", () => livesTables(advised)),
     part("demand", "Demand", () => demandTables(demand, purchases)),
     part("findings", "Findings", () => findingTables(rules, nulls)),
   ]
