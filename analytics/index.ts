@@ -1,6 +1,7 @@
 // Analytics: rows become answers. It reads the tables of shared/schema.sql and knows only shared/; analytics/stats/ thinks on
 // plain numbers and asks nothing. Start reading at hours/hours.ts.
 
+export { type Asking, type AskingAnswer, askingAnswer } from "./asking/asking.ts";
 export type {
   Change,
   Comparison,
@@ -25,6 +26,7 @@ export {
   scheduleWith,
   trainedMembers,
 } from "./demand/index.ts";
+export { type Evening, eveningsAnswer, eveningsOf } from "./evenings/evenings.ts";
 export { type Finding, type FindingsAsked, findings, foundByRules, rulesInUse } from "./findings/index.ts";
 export {
   byDay,

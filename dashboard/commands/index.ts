@@ -1,6 +1,7 @@
 // Every command there is, in the order of help. Heavy libraries are imported inside each command's `run`.
 
 import { accountCommands } from "./account.ts";
+import { asking } from "./asking.ts";
 import { backtest } from "./backtest.ts";
 import { keepingCommands } from "./backup.ts";
 import { benchCommands } from "./bench.ts";
@@ -12,6 +13,7 @@ import { demand } from "./demand.ts";
 import { demo } from "./demo.ts";
 import { digest } from "./digest.ts";
 import { due } from "./due.ts";
+import { evenings } from "./evenings.ts";
 import { findingsCommand } from "./findings.ts";
 import { holdCommands } from "./hold.ts";
 import { hours } from "./hours.ts";
@@ -58,6 +60,8 @@ export const commands: readonly Command[] = [
   backtest,
   ...lifeCommands,
   spares,
+  asking,
+  evenings,
   digest,
   findingsCommand,
   safety,

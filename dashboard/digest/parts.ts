@@ -49,6 +49,12 @@ async function maintenance(desk: Desk): Promise<DigestPart[]> {
   const spares = (await rowsOf(desk, "spares")) ?? [];
   const outages = ((await rowsOf(desk, "outage list")) ?? []).filter(({ until }) => until === null);
   const notes = (await rowsOf(desk, "note list", { open: true })) ?? [];
+  const asked = (await rowsOf(desk, "asking")) ?? [];
+  const evenings = ((await rowsOf(desk, "evenings")) ?? []) as unknown as {
+    machineName: string;
+    day: string;
+    tasks: { partName: string; taskName: string }[];
+  }[];
   const isolate = [
     "Isolate the machine and lock out its energy source at the isolator, wait for run-down, test that it is dead. Follow the maker's manual and your local codes.",
     GENERAL_CAUTIONS[0]!,
@@ -56,6 +62,20 @@ async function maintenance(desk: Desk): Promise<DigestPart[]> {
   return [
     { title: "Due now", lines: of("overdue", "now"), nothing: "Nothing is due now.", cautions: isolate },
     { title: "Due soon", lines: of("soon"), nothing: "Nothing is due soon.", cautions: isolate },
+    {
+      title: "One lock-out",
+      lines: evenings.map(
+        ({ machineName, day, tasks }) =>
+          `${machineName} on ${day}: ${tasks.map(({ partName, taskName }) => `${partName}, ${taskName}`).join("; ")}`,
+      ),
+      nothing: "No two tasks of a machine meet.",
+      cautions: isolate,
+    },
+    {
+      title: "The one reading worth having",
+      lines: asked.slice(0, 1).map(({ text }) => String(text)),
+      nothing: "Nothing that anybody could read would change a date.",
+    },
     {
       title: "To order",
       lines: spares

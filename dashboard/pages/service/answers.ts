@@ -113,7 +113,26 @@ export interface ShelfRow {
   serials: { serial: string }[];
 }
 
+export interface Asking {
+  text: string;
+  daysNarrower: number;
+  windows: number;
+}
+
+export interface Evening {
+  machine: string;
+  machineName: string;
+  day: string;
+  tasks: { partName: string; taskName: string }[];
+  isolationsSaved: number;
+  memberHoursSaved: number;
+  displacedHours: number;
+  waiting: string[];
+}
+
 export interface ServiceAnswers {
+  asking: { asked: Asking | null };
+  evenings: { evenings: Evening[] };
   life: { lives: LifeRow[] };
   spares: { today: string; days: number; serviceLevel: number; parts: SpareRow[] };
   "stock list": { shelf: ShelfRow[] };

@@ -8,7 +8,7 @@ import { Figure } from "../charts/figure.tsx";
 import { Entry, Key } from "../leaves/entry.tsx";
 import { leaf, type Visit } from "../leaves/leaf.ts";
 import { counted, type Reader } from "../words/reader.ts";
-import type { DueTask, LifeRow, NoteRow, OutageRow, ServiceRow, ShelfRow } from "./answers.ts";
+import type { Asking, DueTask, Evening, LifeRow, NoteRow, OutageRow, ServiceRow, ShelfRow } from "./answers.ts";
 import { browserQueue, useOffline, useQueue } from "./browser-queue.ts";
 import { Lives } from "./life.tsx";
 import { post } from "./post.ts";
@@ -26,6 +26,8 @@ interface Data {
   services: ServiceRow[];
   lives: LifeRow[];
   shelf: ShelfRow[];
+  asked: Asking | null;
+  evenings: Evening[];
   /** The wear line of the most urgent task that goes by run-hours. */
   wear: { task: DueTask; points: WearPoint[] } | null;
 }
@@ -39,10 +41,12 @@ export const service = leaf<Data>({
   hasPeriod: false,
   title: () => "Service",
   async load({ ask }) {
-    const [{ tasks }, { outages }, { notes }] = await Promise.all([
+    const [{ tasks }, { outages }, { notes }, { asked }, { evenings }] = await Promise.all([
       ask("due"),
       ask("outage list"),
       ask("note list", { open: "true" }),
+      ask("asking"),
+      ask("evenings"),
     ]);
     return {
       machine: null,
@@ -52,6 +56,8 @@ export const service = leaf<Data>({
       services: [],
       lives: [],
       shelf: [],
+      asked,
+      evenings,
       wear: null,
     };
   },
@@ -88,6 +94,8 @@ export const serviceOfMachine = leaf<Data>({
       services: services.slice(-10).reverse(),
       lives,
       shelf,
+      asked: null,
+      evenings: [],
       wear: worn === null || points.length === 0 ? null : { task: worn, points },
     };
   },
@@ -129,7 +137,7 @@ function useHeld(tasks: readonly DueTask[], isHeld: boolean): DueTask[] {
 
 function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
   const { reader, may } = visit;
-  const { machine, outages, notes, services, lives, shelf, wear } = data;
+  const { machine, outages, notes, services, lives, shelf, asked, evenings, wear } = data;
   const { waiting, arrived } = useQueue();
   const tasks = useHeld(data.tasks, waiting.length > 0 || arrived.length > 0);
   useOffline();
@@ -165,6 +173,12 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           </a>
         </p>
       )}
+      {asked ? (
+        <p class="note">
+          The one reading worth having this week: {asked.text}. It would narrow {counted(reader, asked.windows, "window")} by
+          about {counted(reader, Math.round(asked.daysNarrower), "day")} in all.
+        </p>
+      ) : null}
       <Outages outages={outages} machine={machine} mayTick={mayTick} reader={reader} />
       {groups.map(([name, states]) => {
         const own = tasks.filter(({ group, state }) => (states as readonly string[]).includes(group ?? state));
@@ -216,6 +230,30 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
               workings={wearWorkings}
             />
           ) : null}
+        </Entry>
+      ) : null}
+      {evenings.length ? (
+        <Entry name="One lock-out" id="evenings">
+          {evenings.map(
+            ({
+              machine: id,
+              machineName,
+              day,
+              tasks: joined,
+              isolationsSaved,
+              memberHoursSaved,
+              displacedHours,
+              waiting: parts,
+            }) => (
+              <p key={id}>
+                <strong>{machineName}</strong> on {reader.day(day)}:{" "}
+                {joined.map(({ partName, taskName }) => `${partName}, ${taskName}`).join("; ")}. One lock-out instead of{" "}
+                {reader.count(isolationsSaved + 1)}, about {reader.hours(memberHoursSaved)} member-hours saved; it displaces about{" "}
+                {reader.hours(displacedHours)} run-hours.
+                {parts.length ? ` Not there by then: ${parts.join(", ")}.` : ""}
+              </p>
+            ),
+          )}
         </Entry>
       ) : null}
       {lives.length ? (
