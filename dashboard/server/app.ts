@@ -30,13 +30,25 @@ export interface AppSettings {
   stream: ChangeStream;
   intake: Intake;
   log: (line: string) => void;
+  /** From one address; a test that tries every route asks more. */
+  requestsPerMinute?: number;
 }
 
 const arrow = "application/vnd.apache.arrow.stream";
-const requestsPerMinute = 1_200;
+const usualRequestsPerMinute = 1_200;
 
 /** Throws for a command or a route that names no need of the table of rights. */
-export function makeApp({ holder, commands, access, workshop, exposure, stream, intake, log }: AppSettings): Express {
+export function makeApp({
+  holder,
+  commands,
+  access,
+  workshop,
+  exposure,
+  stream,
+  intake,
+  log,
+  requestsPerMinute = usualRequestsPerMinute,
+}: AppSettings): Express {
   refuseUndeclared(commands);
   const app = express();
   app.disable("x-powered-by");

@@ -81,6 +81,7 @@ export async function openHouse({
     exposure,
     stream,
     log: (line) => logged.push(line),
+    requestsPerMinute: 100_000,
   });
   const server: Server = createServer(app);
   await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
