@@ -71,7 +71,8 @@ export function makeApp({
           frameAncestors: ["'none'"],
         },
       },
-      strictTransportSecurity: false,
+      // On plain HTTP it would send a browser in the workshop's network to an address that nobody answers.
+      strictTransportSecurity: exposure.tls === null ? false : { maxAge: 31_536_000, includeSubDomains: false },
     }),
   );
   beforeAll(

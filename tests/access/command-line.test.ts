@@ -91,17 +91,18 @@ describe("while the dashboard is open", () => {
     try {
       const port = Number(new URL(server.address).port);
       const ask = (host: string, method: string, path: string, form?: string) =>
-        new Promise<{ status: number | undefined; cookies: string[] }>((done, fail) => {
+        new Promise<{ status: number | undefined; cookies: string[]; strict: string | undefined }>((done, fail) => {
           const headers = { host, ...(form ? { "content-type": "application/x-www-form-urlencoded" } : {}) };
           const asked = request(
             { host: "127.0.0.1", port, path, method, headers, ca: certificate.cert, servername: "localhost" },
             (reply) => {
-              done({ status: reply.statusCode, cookies: reply.resume().headers["set-cookie"] ?? [] });
+              const { "set-cookie": cookies = [], "strict-transport-security": strict } = reply.resume().headers;
+              done({ status: reply.statusCode, cookies, strict });
             },
           );
           asked.on("error", fail).end(form);
         });
-      expect((await ask("heron.test", "GET", "/sign-in")).status).toBe(200);
+      expect(await ask("heron.test", "GET", "/sign-in")).toMatchObject({ status: 200, strict: "max-age=31536000" });
       expect((await ask("elsewhere.test", "GET", "/sign-in")).status).toBe(403);
       const form = new URLSearchParams({ name: "ann", password: "heron marble nineteen cups" }).toString();
       const { status, cookies } = await ask("heron.test", "POST", "/sign-in", form);
