@@ -36,7 +36,10 @@ export interface DueAsked {
 
 export interface DueBy {
   used: MaybeRange;
+  /** Where somebody decided otherwise, what was decided, or the middle of when it is likely to be needed. */
   interval: number;
+  /** As the workshop file has it. */
+  typedInterval: number;
   due: DueDates | null;
 }
 
@@ -122,18 +125,27 @@ function dueTask(
   const { task, count, found, reading } = used;
   const name = `${task.machine} ${task.part} ${task.task}`;
   const learned = limitDraws?.(task.machine, task.part, task.task) ?? null;
-  const by = used.by.map((one) => ({
-    one,
-    ahead: aheadBy(used, one, learned, future, (what) => normals(future.worlds, `${what} ${name}`, seed)),
-  }));
+  // What was decided is in the part's own unit, that of the first limit; an early first interval stays as it is.
+  const by = used.by.map((typed, i) => {
+    const limits = i === 0 && !typed.isFirst ? learned : null;
+    const one = limits === null ? typed : { ...typed, interval: inOrder(Array.from(limits))[limits.length >> 1]! };
+    const chance = (what: string) => normals(future.worlds, `${what} ${name}`, seed);
+    return { one, typedInterval: typed.interval, ahead: aheadBy(used, one, limits, future, chance) };
+  });
   const readingAhead =
     reading === null ? null : aheadByReading(used, reading, future, dayOf, normals(future.worlds, `reading ${name}`, seed));
-  const dated = by.map(({ one, ahead }) => ({ ...one, ahead, due: ahead === null ? null : datesFrom(ahead, future) }));
+  const dated = by.map(({ one, typedInterval, ahead }) => ({
+    ...one,
+    typedInterval,
+    ahead,
+    due: ahead === null ? null : datesFrom(ahead, future),
+  }));
   const row = Object.fromEntries(Object.values(byName).map((name) => [name, null])) as Record<
     (typeof byName)[UseBasis],
     DueBy | null
   >;
-  for (const { basis, used: soFar, interval, due } of dated) row[byName[basis]] = { used: soFar, interval, due };
+  for (const { basis, used: soFar, interval, typedInterval, due } of dated)
+    row[byName[basis]] = { used: soFar, interval, typedInterval, due };
 
   const candidates: Candidate[] = [
     ...dated.map(({ basis, used: soFar, interval, ahead }) => ({
@@ -243,11 +255,14 @@ function aheadBy(
 ): Worlds | null {
   const { low, best, high } = used;
   if (low === null || best === null || high === null) return null;
-  if (basis === "days") return Array.from(drawsOf({ low, best, high }, chance("days")), (days) => Math.round(interval - days));
+  const limit = (world: number): number => learned?.[world % learned.length] ?? interval;
+  if (basis === "days") {
+    return Array.from(drawsOf({ low, best, high }, chance("days")), (days, world) => Math.round(limit(world) - days));
+  }
   const left =
     basis === "hours" && run !== null
-      ? hoursLeft(run, machine, learned ?? interval, learned !== null, future, chance)
-      : drawsOf({ low, best, high }, chance(basis)).map((figure) => interval - figure);
+      ? hoursLeft(run, machine, limit, learned !== null, future, chance)
+      : drawsOf({ low, best, high }, chance(basis)).map((figure, world) => limit(world) - figure);
   const isAnyLeft = left.some((figure) => figure > 0);
   const ahead = isAnyLeft ? future.daysUntil(machine, basis, left) : Array.from(left, () => 0);
   if (ahead === null) {
@@ -264,7 +279,7 @@ function aheadBy(
 function hoursLeft(
   { typed, motor, factored, factor }: RunUsed,
   machine: string,
-  limit: number | ArrayLike<number>,
+  limit: (world: number) => number,
   isLearned: boolean,
   future: FutureUse,
   chance: (what: string) => Float64Array,
@@ -283,9 +298,8 @@ function hoursLeft(
       at(motor, ends[world]!) +
       mean * ratio * at(factored, ends[world]!) +
       (isLearned ? 0 : scatter * luck[world]!);
-    const wanted = typeof limit === "number" ? limit : limit[world % limit.length]!;
     // The days ahead are told at the mean factor; in a world with a greater one what is left is gone the sooner.
-    return (wanted - used) / (1 + share * (ratio - 1));
+    return (limit(world) - used) / (1 + share * (ratio - 1));
   });
 }
 
