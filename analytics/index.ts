@@ -64,6 +64,7 @@ export { CATALOGUE, type CataloguedTask, catalogueFor } from "./service/catalogu
 export { type Cautioned, cautionsFor, GENERAL_CAUTIONS } from "./service/cautions.ts";
 export { type DueBy, type DueDates, type DueState, type DueTask, dueTasks, type LimitDraws } from "./service/due.ts";
 export { meanOfFactor } from "./service/figures.ts";
+export { keepLedger, type Ledger, type LedgerRow, ledger } from "./service/ledger.ts";
 export type { Task, UseBasis } from "./service/tasks.ts";
 export { type ReadingState, type UsedBy, type UsedTask, usedSoFar } from "./service/used.ts";
 export { type SpareRow, sparesAnswer } from "./spares/spares.ts";

@@ -1,7 +1,7 @@
 // Keeps what is derived in step with what was read: the workshop file's tables, sessions, roll-ups. Ingest and analytics don't
 // know each other; here one calls for the other.
 import type { DuckDBConnection } from "@duckdb/node-api";
-import { refreshRollups } from "../analytics/index.ts";
+import { keepLedger, refreshRollups } from "../analytics/index.ts";
 import { deriveSessions, rulesVersion, type Touched, tellAlive, touchedByBoth } from "../ingest/index.ts";
 import {
   applyWorkshop,
@@ -71,6 +71,9 @@ export async function bringUpToDate(
       // Another writer may have done it while this one waited.
       if (await isInStep()) return;
       await inTransaction(connection, () => deriveBehind(store, connection, workshop, seed));
+      const { lastEvent } = await spanOfLog(connection);
+      const zone = workshop.workshop.workshop.zone;
+      if (lastEvent !== null) await inTransaction(connection, () => keepLedger(connection, { asOf: lastEvent, zone, seed: 1 }));
       inStep.set(store, step);
     });
   }

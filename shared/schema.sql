@@ -925,3 +925,7 @@ CREATE TABLE digest_sent (
   sent_at    TIMESTAMPTZ,              -- null: being sent, or it is not known whether it arrived
   PRIMARY KEY (week, role, recipient)
 );
+
+-- migration 16: how much of the day on which a window was issued was still to come
+
+ALTER TABLE due_window ADD COLUMN rest_of_day DOUBLE;

@@ -77,7 +77,7 @@ export interface DueTask {
   cautions: string[];
 }
 
-const byName = {
+export const byName = {
   hours: "byHours",
   "load-hours": "byLoadHours",
   starts: "byStarts",

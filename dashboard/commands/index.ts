@@ -19,6 +19,7 @@ import { holdCommands } from "./hold.ts";
 import { hours } from "./hours.ts";
 import { ingest } from "./ingest.ts";
 import { init } from "./init.ts";
+import { ledgerCommand } from "./ledger.ts";
 import { lifeCommands } from "./life.ts";
 import { log } from "./log.ts";
 import { machines } from "./machines.ts";
@@ -58,6 +59,7 @@ export const commands: readonly Command[] = [
   reach,
   due,
   backtest,
+  ledgerCommand,
   ...lifeCommands,
   spares,
   asking,
