@@ -41,8 +41,11 @@ export interface Clocks {
   again: Record<string, Bound>;
 }
 
-/** Settles what can be settled of the staged rows; the rest gets a state that says why not. Badges are noted before. */
-export async function settleClocks(connection: DuckDBConnection, clocks: Clocks): Promise<void> {
+/**
+ * Settles what can be settled of the staged rows; the rest gets a state that says why not. Badges are noted before. Gives whether
+ * anything had to be settled.
+ */
+export async function settleClocks(connection: DuckDBConnection, clocks: Clocks): Promise<boolean> {
   const { zone, from, until } = clocks;
   let isInOrder: boolean | undefined;
   const inOrder = async (): Promise<boolean> => {
@@ -52,9 +55,11 @@ export async function settleClocks(connection: DuckDBConnection, clocks: Clocks)
     }
     return isInOrder;
   };
+  let hasChanging = false;
   if (clocks.hasLocal && from !== null) {
     await perform(connection, gatherChanging, { zone, from, until });
     const [changing] = await ask<{ missing: number; repeated: number }>(connection, countChanging);
+    hasChanging = changing!.missing + changing!.repeated > 0;
     if (changing!.missing > 0) await perform(connection, settleGaps, { shifts: clocks.shifts });
     if (changing!.repeated > 0) await perform(connection, settleRepeated, { in_order: await inOrder() });
     await perform(connection, clearChanging);
@@ -82,6 +87,7 @@ export async function settleClocks(connection: DuckDBConnection, clocks: Clocks)
   const textless = await ask<{ row_number: number }>(connection, listTextless);
   if (textless.length > 0)
     await perform(connection, fillText, { ...clocks.again, rows: JSON.stringify(textless.map((row) => row.row_number)) });
+  return hasChanging || hasUnset;
 }
 
 export interface Moved {

@@ -3,7 +3,7 @@
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { FailedError, UsageError } from "../../shared/errors.ts";
 import { EVENT_KINDS, type Profile, type ProfileDurationField, type ProfileTimeField } from "../../shared/profile.ts";
-import { ask, type Bound, perform, QueryError, question } from "../../shared/question.ts";
+import { ask, type Bound, perform, QueryError, type Question, question } from "../../shared/question.ts";
 import type { Account, Touched } from "../accounting.ts";
 import { keepAlive } from "../alive/keep-alive.ts";
 import { moveUnset, settleClocks } from "../clocks/settle-clocks.ts";
@@ -29,9 +29,24 @@ const steps = {
   insertReading: question(import.meta.url, "./insert-reading.sql"),
   forgetUnderstood: question(import.meta.url, "./forget-understood.sql"),
 };
-const clear = ["./clear-log-stage.sql", "./clear-log-session-stage.sql", "./clear-log-badge.sql", "./clear-log-drop.sql"].map(
-  (path) => question(import.meta.url, path),
-);
+const clear = [
+  "./drop-log-stage.sql",
+  "./drop-log-session-stage.sql",
+  "./clear-log-stage.sql",
+  "./clear-log-session-stage.sql",
+  "./clear-log-badge.sql",
+  "./clear-log-drop.sql",
+].map((path) => question(import.meta.url, path));
+/**
+ * Up to so many rows are staged in a temporary table of the same name: it is neither compressed nor written to the store's file,
+ * but lies in memory.
+ */
+const MOST_ROWS_IN_MEMORY = 500_000;
+const inMemory = ({ file, sql }: Question): Question => ({
+  file,
+  sql: sql.replace("CREATE OR REPLACE TABLE", "CREATE OR REPLACE TEMP TABLE"),
+});
+const stagesInMemory = { stageEvents: inMemory(steps.stageEvents), stageSessions: inMemory(steps.stageSessions) };
 const countRows = question(import.meta.url, "./count-rows.sql");
 const countStates = question(import.meta.url, "./count-states.sql");
 const countSessionStates = question(import.meta.url, "./count-session-states.sql");
@@ -136,7 +151,7 @@ async function storeEvents(
 ): Promise<Found> {
   const { source, profile } = storing;
   const { time, station, event, badge, sequence, detail } = source.cellOf;
-  await stage(connection, "stageEvents", profile, {
+  await stage(connection, "stageEvents", storing, {
     ...stageValues(storing, zone),
     ...stampValues(fieldAt(profile, "time") as ProfileTimeField | undefined),
     bare: !source.spooled && !source.padded && profile.null_values.length === 0,
@@ -195,7 +210,7 @@ async function settled(
   const hasUnset = counts.some(({ state }) => state === "unset");
   if (good === undefined && !hasUnset) return counts;
   const { path, compression, longest, spooled } = stageValues(storing, zone);
-  await settleClocks(connection, {
+  const hasSettled = await settleClocks(connection, {
     zone,
     earliest: storing.profile.earliest,
     shifts: storing.profile.impossible === "shift",
@@ -207,7 +222,7 @@ async function settled(
     source: storing.numbering === "goes-on" ? storing.name : null,
     again: { path: path!, compression: compression!, longest: longest!, spooled: spooled! },
   });
-  return ask<EventStateCount>(connection, countStates);
+  return hasSettled ? ask<EventStateCount>(connection, countStates) : counts;
 }
 
 async function storeSessions(
@@ -221,7 +236,7 @@ async function storeSessions(
   const { time, finish, duration, station, badge, sequence, detail } = source.cellOf;
   const finishValues = stampValues(fieldAt(profile, "finish") as ProfileTimeField | undefined);
   const length = fieldAt(profile, "duration") as ProfileDurationField | undefined;
-  await stage(connection, "stageSessions", profile, {
+  await stage(connection, "stageSessions", storing, {
     ...stageValues(storing, zone),
     ...stampValues(fieldAt(profile, "time") as ProfileTimeField | undefined),
     ...Object.fromEntries(Object.entries(finishValues).map(([name, value]) => [`finish_${name}`, value])),
@@ -294,11 +309,11 @@ function wordsOf(profile: Profile): { word: string; kind: string }[] {
 async function stage(
   connection: DuckDBConnection,
   step: "stageEvents" | "stageSessions",
-  profile: Profile,
+  { profile, source }: Storing,
   values: Record<string, Bound>,
 ): Promise<void> {
   try {
-    await perform(connection, steps[step], values);
+    await perform(connection, (source.rows > MOST_ROWS_IN_MEMORY ? steps : stagesInMemory)[step], values);
   } catch (error) {
     const message = error instanceof QueryError ? error.message : "";
     if (!/Failed to parse format specifier|strptime format/i.test(message)) throw error;
