@@ -2,14 +2,14 @@
 // The program as typed: parse, run here or hand over to the process that holds the store, print, exit.
 import { createRequire } from "node:module";
 import { commands } from "./commands/index.ts";
-import { typedFromArgv } from "./program.ts";
+import { moreHelpFor, typedFromArgv } from "./program.ts";
 import { toldFromError, toldText } from "./render.ts";
 
 const { version } = createRequire(import.meta.url)("../../package.json") as { version: string };
 
 async function main(argv: string[]): Promise<number> {
   try {
-    const typed = typedFromArgv(argv, version, commands);
+    const typed = typedFromArgv(argv, version, commands, await moreHelpFor(argv, commands));
     if (!typed) return 0;
     const { runTyped } = await import("./run-typed.ts");
     return await runTyped(typed, commands, process);

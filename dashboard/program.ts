@@ -41,7 +41,7 @@ function addOptions(cli: Cli, schema: z.ZodObject, except: string[]): void {
 }
 
 /** Parses a command line (without node and script). Gives null where help or the version was printed. Throws UsageError. */
-export function typedFromArgv(argv: string[], version: string, commands: readonly Command[]): Typed | null {
+export function typedFromArgv(argv: string[], version: string, commands: readonly Command[], moreHelp = ""): Typed | null {
   let typed: Typed | null = null;
   const program = new Cli("almanac")
     .description("Reads a workshop's badge log and answers what is due, what to buy a second of, and what is worth a walk.")
@@ -78,6 +78,7 @@ export function typedFromArgv(argv: string[], version: string, commands: readonl
     addOptions(cli, common, Object.keys(command.options.shape));
     if (command.examples.length)
       cli.addHelpText("after", `\nExamples:\n${command.examples.map((line) => `  ${line}`).join("\n")}`);
+    if (command.moreHelp && moreHelp) cli.addHelpText("after", moreHelp);
     cli.action((...given: unknown[]) => {
       const operands = Object.fromEntries(names.map((name, i) => [name, given[i]]).filter(([, value]) => value !== undefined));
       typed = { command, options: { ...cli.opts(), ...operands } };
@@ -95,6 +96,13 @@ export function typedFromArgv(argv: string[], version: string, commands: readonl
     throw usageFromCommander(error, argv, commands);
   }
   return typed;
+}
+
+/** What the help of the typed command says besides; "" where no help is asked for. */
+export async function moreHelpFor(argv: readonly string[], commands: readonly Command[]): Promise<string> {
+  if (!argv.some((word) => word === "--help" || word === "-h" || word === "help")) return "";
+  const typed = argv.filter((word) => word !== "help").join(" ");
+  return (await commands.find(({ name, moreHelp }) => moreHelp && `${typed} `.startsWith(`${name} `))?.moreHelp?.()) ?? "";
 }
 
 const namesUnder = (path: string, commands: readonly Command[]): string[] =>

@@ -12,8 +12,14 @@ async function chosenProfile({ surroundings, workshop }: Desk, named: string | n
   return workshop.profilePath === null ? null : loadProfile(resolve(dirname(workshop.path), workshop.profilePath));
 }
 
-/** Reads the files one after the other; a file that fails leaves those before it stored and derived. */
-export async function readFiles(desk: Desk, files: readonly string[], named: string | null, strict: boolean): Promise<Answer> {
+/** Reads the files one after the other; a file that fails leaves those before it stored and derived. `nameOf` is a file's name in the log. */
+export async function readFiles(
+  desk: Desk,
+  files: readonly string[],
+  named: string | null,
+  strict: boolean,
+  nameOf = (file: string): string => file,
+): Promise<Answer> {
   const profile = await chosenProfile(desk, named);
   const {
     store,
@@ -31,7 +37,7 @@ export async function readFiles(desk: Desk, files: readonly string[], named: str
         inTransaction(connection, async () => {
           const storedBadge = await storedBadgeOf(store, connection, workshop, true);
           const counts = await ingestFile(connection, {
-            name: file,
+            name: nameOf(file),
             path,
             profile: profile ?? houseProfile(/\.(ndjson|jsonl)(\.gz)?$/i.test(path) ? "ndjson" : "csv"),
             zone,

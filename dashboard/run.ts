@@ -1,7 +1,16 @@
 // Runs one command for one caller, in this process: look at its options, set its desk, let it answer, clear the desk.
 import { existsSync } from "node:fs";
 import { resolve } from "node:path";
-import { FailedError, loadWorkshop, openStore, type Store, storeInstantFromTyped, type WorkshopFile } from "../shared/index.ts";
+import {
+  blankWorkshop,
+  FailedError,
+  loadWorkshop,
+  openStore,
+  type Store,
+  storeInstantFromTyped,
+  UsageError,
+  type WorkshopFile,
+} from "../shared/index.ts";
 import { memberNeeds } from "./access/rights.ts";
 import { noteOnTrail, tellingOptions } from "./access/trail.ts";
 import { inTurn } from "./access/turn.ts";
@@ -15,9 +24,12 @@ import {
   type StoreCommand,
   type Surroundings,
 } from "./commands/command.ts";
+import { refuseUnknownNames } from "./names.ts";
 import { kebab, optionsFrom } from "./options.ts";
+import { rowsOfAnswer } from "./render.ts";
 import { storedBadgeOf } from "./stored-badge.ts";
-import { bringUpToDate, setAsOf } from "./upkeep.ts";
+import { besideTable } from "./tables/told-beside.ts";
+import { bringUpToDate, setAsOf, spanOfLog } from "./upkeep.ts";
 
 /** A store that somebody holds open already; the path decides whether a caller means it. */
 export interface Holder {
@@ -58,7 +70,8 @@ async function atStore(
   holder: Holder | undefined,
 ): Promise<Answer> {
   const path = storePath(surroundings, shared.store);
-  const workshop = await loadWorkshop(resolve(surroundings.cwd, shared.workshop));
+  const file = resolve(surroundings.cwd, shared.workshop);
+  const workshop = command.goesWithoutWorkshop ? soundOrBlank(file) : loadWorkshop(file);
   if (holder) {
     const { store } = holder;
     return store.stay(() => atDesk(command, own, shared, surroundings, store, workshop));
@@ -69,6 +82,17 @@ async function atStore(
     return await store.stay(() => atDesk(command, own, shared, surroundings, store, workshop));
   } finally {
     store.close();
+  }
+}
+
+/** The workshop file, or a blank one by this computer's own zone where there is none that can be read. */
+export function soundOrBlank(file: string): WorkshopFile {
+  try {
+    return loadWorkshop(file);
+  } catch (error) {
+    if (!(error instanceof UsageError)) throw error;
+    const { timeZone } = new Intl.DateTimeFormat().resolvedOptions();
+    return blankWorkshop(file, timeZone, existsSync(file) ? error.message : null);
   }
 }
 
@@ -104,25 +128,34 @@ async function atDesk(
   try {
     const zone = workshop.workshop.workshop.zone;
     const storedBadge = await storedBadgeOf(store, connection, workshop);
-    const { lastEvent } = await bringUpToDate(store, connection, workshop, shared.seed);
+    const { lastEvent } = workshop.isBlank
+      ? await spanOfLog(connection)
+      : await bringUpToDate(store, connection, workshop, shared.seed);
     const typed = async (name: "asOf" | "since" | "until", side: "instant" | "since" | "until"): Promise<Date | undefined> =>
       shared[name] === undefined
         ? undefined
         : storeInstantFromTyped(connection, shared[name], zone, { field: kebab(name), side });
     const fallback = surroundings.asOfDefault === "now" || !lastEvent ? new Date() : lastEvent;
     const asOf = (await typed("asOf", "instant")) ?? fallback;
-    await setAsOf(connection, asOf, lastEvent, shared.seed);
+    if (!workshop.isBlank) await setAsOf(connection, asOf, lastEvent, shared.seed);
+    const [since, until] = [await typed("since", "since"), await typed("until", "until")];
+    if (since && until && since >= until)
+      throw new UsageError({ field: "until", value: shared.until, expected: `a time after --since ${shared.since}` });
+    const span = { since, until, asOf, zone };
+    if (!surroundings.isPage && !surroundings.isForBoard && command.needs === "reads") await refuseUnknownNames(connection, own);
     const desk: Desk = {
       store,
       connection,
       workshop,
-      span: { since: await typed("since", "since"), until: await typed("until", "until"), asOf, zone },
+      span,
       isAsOfAsked: shared.asOf !== undefined,
       seed: shared.seed,
       surroundings,
       storedBadge,
     };
     const answer = await (surroundings.isForBoard ? forBoardOf(command) : command).run(desk, own as never);
+    if (surroundings.isForTerminal && answer.list && answer.text === undefined)
+      answer.beside = await besideTable(connection, command, rowsOfAnswer(answer), span, shared.asOf !== undefined, !lastEvent);
     await noteOnTrailOf(store, command, { ...own, ...shared }, answer, surroundings.who);
     return answer;
   } finally {

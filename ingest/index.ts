@@ -17,4 +17,4 @@ export {
   rejectsAgain,
   rejectsByReason,
 } from "./rejects/rejects.ts";
-export { type ReadRow, type Sniffed, sniffFile } from "./sniff/sniff.ts";
+export { type ReadRow, type Sniffed, type SniffSettings, sniffFile, type Tried, tryProfile } from "./sniff/sniff.ts";

@@ -68,7 +68,16 @@ export { instantsFromLocal, localFromTyped, storeInstantFromTyped } from "./stor
 export { inspects, renews } from "./task-tables.ts";
 export { loadText } from "./text-file.ts";
 export { dayAfter, dayOfInstant, instantFromTyped, type TypedTime } from "./times.ts";
-export { loadWorkshop, pathBeside, problemsOf, type WorkshopFile } from "./workshop.ts";
+export {
+  blankWorkshop,
+  loadWorkshop,
+  pathBeside,
+  problemsOf,
+  problemsOfText,
+  rawWorkshop,
+  type WorkshopFile,
+} from "./workshop.ts";
+export { editedWorkshop, type WorkshopEdit } from "./workshop-edit.ts";
 export {
   kindOfMachine,
   type Machine,

@@ -7,7 +7,7 @@ import { problemsOfProfile } from "./profile.ts";
 import { loadRoster, type RosterRow } from "./roster.ts";
 import { namesForRoster, problemsBetween } from "./workshop-rules.ts";
 import { isWrittenInWorkshop, type Workshop, workshopSchema } from "./workshop-schema.ts";
-import { loadYaml, readBySchema, valueAt, type YamlFile } from "./yaml-file.ts";
+import { loadYaml, readBySchema, valueAt, type YamlFile, yamlFromText } from "./yaml-file.ts";
 
 export interface WorkshopFile {
   path: string;
@@ -19,6 +19,10 @@ export interface WorkshopFile {
   profilePath: string | null;
   /** Changes whenever the workshop file or the roster does. */
   fingerprint: string;
+  /** There is no sound file at `path` yet: this stands in for it, and nothing may be derived by it. */
+  isBlank?: true;
+  /** Why the file that is there can't be used; null where there is none. Only of a blank one. */
+  trouble?: string | null;
 }
 
 /**
@@ -44,9 +48,24 @@ export function loadWorkshop(path: string): WorkshopFile {
   };
 }
 
+/** What stands in for a workshop file that is not there, or has problems: no machines, and a zone of the caller's choice. */
+export function blankWorkshop(path: string, zone: string, trouble: string | null = null): WorkshopFile {
+  const text = `workshop: {name: A new workshop, zone: ${zone}}\n`;
+  const { value } = readBySchema(yamlFromText(path, text, options), workshopSchema);
+  if (value === undefined) throw new RangeError(`${zone} is no zone`);
+  return { path, text, workshop: value, roster: [], profilePath: null, fingerprint: "", isBlank: true, trouble };
+}
+
+/** The words of a workshop file as they stand, problems or not: plain maps and lists; undefined where the text is no YAML. */
+export const rawWorkshop = (path: string, text: string): unknown => yamlFromText(path, text, options).raw;
+
 /** Every problem of a workshop file, its profiles and its roster. Throws UsageError where the workshop file can't be opened. */
-export function problemsOf(path: string): Problem[] {
-  const file = openWorkshop(path);
+export const problemsOf = (path: string): Problem[] => problemsOfWorkshop(openWorkshop(path));
+
+/** As `problemsOf`, were this the file's text. */
+export const problemsOfText = (path: string, text: string): Problem[] => problemsOfWorkshop(yamlFromText(path, text, options));
+
+function problemsOfWorkshop(file: YamlFile): Problem[] {
   const { problems } = readBySchema(file, workshopSchema);
   const profiles = ([["profile"], ["watch", "mqtt", "profile"]] as const).flatMap((place) =>
     besides(file, place, (named) => problemsOfProfile(named)),
@@ -58,7 +77,9 @@ export function problemsOf(path: string): Problem[] {
 export const pathBeside = (workshopPath: string, named: string): string =>
   isAbsolute(named) ? named : join(dirname(workshopPath), named);
 
-const openWorkshop = (path: string): YamlFile => loadYaml(path, { field: "workshop", isWritten: isWrittenInWorkshop });
+const options = { field: "workshop", isWritten: isWrittenInWorkshop };
+
+const openWorkshop = (path: string): YamlFile => loadYaml(path, options);
 
 function rosterBeside(file: YamlFile): { rows: RosterRow[]; problems: Problem[]; text: string } {
   let rows: RosterRow[] = [];

@@ -30,6 +30,9 @@ const add = storeCommand({
   operands: "<name>",
   options: z.object({ name, role }),
   needs: "writes",
+  goesWithoutWorkshop: true,
+  http: "POST",
+  path: "account/add",
   need: "do-setup",
   async run({ store, surroundings }, options) {
     const { addAccount, inTurn, issueToken } = await keeping();
@@ -56,6 +59,9 @@ const list = storeCommand({
   examples: ["almanac account list"],
   options: z.object({}),
   needs: "reads",
+  goesWithoutWorkshop: true,
+  http: "GET",
+  path: "account/list",
   need: "do-setup",
   async run({ connection }) {
     const { loadAccounts } = await keeping();
@@ -80,6 +86,9 @@ const changeRoles = storeCommand({
   operands: "<name>",
   options: z.object({ name, role }),
   needs: "writes",
+  goesWithoutWorkshop: true,
+  http: "POST",
+  path: "account/roles",
   need: "do-setup",
   async run({ store }, options) {
     const { changeRoles, inTurn } = await keeping();
@@ -95,11 +104,21 @@ const remove = storeCommand({
   operands: "<name>",
   options: z.object({ name }),
   needs: "writes",
+  goesWithoutWorkshop: true,
+  http: "POST",
+  path: "account/remove",
   need: "do-setup",
   async run({ store }, options) {
-    const { inTurn, removeAccount } = await keeping();
-    const { name } = await inTurn(store, (connection) => removeAccount(connection, options.name, new Date()));
-    return { head: { name, removed: true }, text: `${name} is removed\n`, trail: { name } };
+    const { inTurn, loadAccounts, removeAccount } = await keeping();
+    const { name, left } = await inTurn(store, async (connection) => {
+      const { name } = await removeAccount(connection, options.name, new Date());
+      return { name, left: (await loadAccounts(connection)).length };
+    });
+    const isOpen = left === 0;
+    const means = isOpen
+      ? "; no account is left, so whoever sits at this computer may see and do everything again, and no other computer can reach the dashboard"
+      : "";
+    return { head: { name, removed: true, isOpen }, text: `${name} is removed${means}\n`, trail: { name } };
   },
 });
 
@@ -111,6 +130,7 @@ const setPassword = storeCommand({
   options: z.object({ name }),
   readsStdin: "secret",
   needs: "writes",
+  goesWithoutWorkshop: true,
   need: "do-setup",
   async run({ store, workshop, surroundings, connection }, options) {
     const { accountNamed, hashOfPassword, inTurn, refuseWeak, setPassword } = await keeping();
@@ -134,6 +154,7 @@ const factor = storeCommand({
   operands: "<name>",
   options: z.object({ name, remove: flag("take it away, as when the phone is lost and the recovery codes too") }),
   needs: "writes",
+  goesWithoutWorkshop: true,
   need: "do-setup",
   async run({ store }, { name: typed, remove }) {
     const { accountNamed, endVisits, inTurn, keepAccount } = await keeping();
@@ -164,6 +185,9 @@ const recover = storeCommand({
   operands: "<name>",
   options: z.object({ name }),
   needs: "writes",
+  goesWithoutWorkshop: true,
+  http: "POST",
+  path: "account/recover",
   need: "do-setup",
   async run({ store, surroundings }, options) {
     const { accountNamed, endVisits, inTurn, issueToken, keepAccount } = await keeping();

@@ -11,6 +11,7 @@ export const calendar = storeCommand({
   examples: ["almanac calendar", "almanac calendar --as-of now --json"],
   options: z.object({}),
   needs: "reads",
+  goesWithoutWorkshop: true,
   http: "GET",
   need: "come-in",
   forBoard: forBoard({
@@ -23,7 +24,20 @@ export const calendar = storeCommand({
   async run({ connection, span: { asOf, zone }, workshop }) {
     const { firstEvent, lastEvent } = await spanOfLog(connection);
     const [local] = await ask<Row>(connection, localClock, { now: asOf, first: firstEvent, last: lastEvent, zone });
-    const { name } = workshop.workshop.workshop;
-    return { head: { workshop: name, zone, now: asOf, firstEvent, lastEvent, ...local } };
+    const { workshop: place, privacy } = workshop.workshop;
+    return {
+      head: {
+        workshop: place.name,
+        zone,
+        isSetUp: !workshop.isBlank,
+        trouble: workshop.trouble ?? null,
+        badges: privacy.badges,
+        keepBadgesMonths: privacy.keep_badges_months ?? null,
+        now: asOf,
+        firstEvent,
+        lastEvent,
+        ...local,
+      },
+    };
   },
 });

@@ -5,6 +5,7 @@ import type { Relation } from "../../shared/relation.ts";
 import type { Store } from "../../shared/store.ts";
 import type { WorkshopFile } from "../../shared/workshop.ts";
 import type { Need } from "../access/rights.ts";
+import type { Beside } from "../tables/told-beside.ts";
 
 /** One row of an answer, as it stands in JSON. */
 export type Row = Record<string, unknown>;
@@ -17,6 +18,8 @@ export interface Answer {
   exitCode?: 0 | 1 | 2 | 3;
   /** Replaces the table for human readers. */
   text?: string;
+  /** What stands around the table for human readers. */
+  beside?: Beside;
   /** What the trail says of it beside the command's options: never a badge, a member's name or a secret. Null: nothing happened. */
   trail?: Record<string, unknown> | null;
 }
@@ -58,6 +61,10 @@ export interface Surroundings {
   readonly progress: Progress;
   readonly signal: AbortSignal;
   readonly who: string;
+  /** Whether people read the answer in a terminal. */
+  readonly isForTerminal?: boolean;
+  /** Whether a page asks, which has looked at its names itself. */
+  readonly isPage?: boolean;
   /** Whether the answer goes to the board. */
   readonly isForBoard?: boolean;
   /** Every command there is, for the ones that run or serve others. */
@@ -103,6 +110,8 @@ interface Described<Shape extends z.ZodRawShape> {
   readonly name: string;
   readonly summary: string;
   readonly examples: readonly string[];
+  /** What help says besides, looked up only when help is asked for. */
+  readonly moreHelp?: () => Promise<string>;
   /** Operands in the command line's own notation (`<files...>`); each is an option of the same name. */
   readonly operands?: string;
   readonly options: z.ZodObject<Shape>;
@@ -128,6 +137,8 @@ type Parsed<Shape extends z.ZodRawShape> = z.infer<z.ZodObject<Shape>>;
 
 export interface StoreCommand<Shape extends z.ZodRawShape = z.ZodRawShape> extends Described<Shape> {
   readonly needs: "reads" | "writes";
+  /** Answers also where there is no workshop file, or one with problems: the desk's is then blank, and nothing is derived. */
+  readonly goesWithoutWorkshop?: true;
   run(desk: Desk, options: Parsed<Shape>): Promise<Answer>;
 }
 

@@ -9,6 +9,7 @@ import { calc } from "./calc.ts";
 import { calendar } from "./calendar.ts";
 import { check } from "./check.ts";
 import type { Command } from "./command.ts";
+import { completion } from "./completion.ts";
 import { demand } from "./demand.ts";
 import { demo } from "./demo.ts";
 import { digest } from "./digest.ts";
@@ -31,9 +32,11 @@ import { outageCommands } from "./outage.ts";
 import { rejects } from "./rejects.ts";
 import { review } from "./review.ts";
 import { safety } from "./safety.ts";
+import { rounds } from "./rounds.ts";
 import { serveCommand } from "./serve.ts";
 import { serviceCommands } from "./service.ts";
 import { sessions } from "./sessions.ts";
+import { setupCommands } from "./setup.ts";
 import { sniff } from "./sniff.ts";
 import { spares } from "./spares.ts";
 import { stockCommands } from "./stock.ts";
@@ -77,11 +80,14 @@ export const commands: readonly Command[] = [
   ...accountCommands,
   ...tokenCommands,
   ...benchCommands,
+  ...setupCommands,
   trail,
+  rounds,
   ...keepingCommands,
   ...memberCommands,
   verify,
   serveCommand,
   unit,
+  completion,
   demo,
 ];

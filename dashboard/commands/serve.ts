@@ -1,4 +1,4 @@
-import { readFileSync } from "node:fs";
+import { existsSync, readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { z } from "zod";
 import { UsageError } from "../../shared/errors.ts";
@@ -39,12 +39,15 @@ export const serveCommand = plainCommand({
   need: "do-setup",
   async run(surroundings, { port, host, cert, key, proxy, proxyFrom, name, workshop, store }) {
     const file = resolve(surroundings.cwd, workshop);
-    await loadWorkshop(file);
+    // Without one it starts all the same: the leaf Setup makes the first. One with problems is told at once.
+    const isFirstRun = !existsSync(file);
+    if (!isFirstRun) loadWorkshop(file);
     const exposure = { host, tls: tlsFrom(surroundings.cwd, cert, key), proxy: proxy ?? null, proxyFrom, names: name };
     return serveUntilStopped(
       surroundings,
       { port, exposure, workshop: file, store: resolve(surroundings.cwd, store) },
       "Workshop Almanac",
+      isFirstRun ? "setup" : "",
     );
   },
 });
@@ -74,6 +77,7 @@ export async function serveUntilStopped(
   { signal, commands }: Surroundings,
   settings: { port: number; exposure: Exposure; workshop: string; store: string },
   title: string,
+  leaf = "",
 ): Promise<{ head: Record<string, unknown>; text: string }> {
   const { serve } = await import("../server/serve.ts");
   const served = await serve({
@@ -82,7 +86,7 @@ export async function serveUntilStopped(
     log: (line) => process.stderr.write(`${new Date().toISOString()} ${line}\n`),
   });
   const toWhom = served.isOpen ? " (no accounts yet, so to this computer only)" : "";
-  process.stdout.write(`${title} is open at ${served.address}${toWhom}\n`);
+  process.stdout.write(`${title} is open at ${served.address}${leaf}${toWhom}\n`);
   await new Promise<void>((done) => (signal.aborted ? done() : signal.addEventListener("abort", () => done(), { once: true })));
   await served.close();
   return { head: { address: served.address, stopped: true }, text: "" };

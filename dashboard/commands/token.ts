@@ -28,6 +28,7 @@ const add = storeCommand({
       .meta({ placeholder: served.join("|") }),
   }),
   needs: "writes",
+  goesWithoutWorkshop: true,
   need: "do-setup",
   async run({ store, surroundings }, { name, purpose }) {
     const { inTurn, issueToken, loadTokens } = await keeping();
@@ -50,6 +51,8 @@ const list = storeCommand({
   examples: ["almanac token list"],
   options: z.object({}),
   needs: "reads",
+  goesWithoutWorkshop: true,
+  http: "GET",
   need: "do-setup",
   async run({ connection }) {
     const { loadTokens } = await keeping();
@@ -72,6 +75,7 @@ const remove = storeCommand({
   operands: "<name>",
   options: z.object({ name }),
   needs: "writes",
+  goesWithoutWorkshop: true,
   need: "do-setup",
   async run({ store }, { name }) {
     const { dropToken, inTurn, tokenNamed } = await keeping();
@@ -92,6 +96,7 @@ const renew = storeCommand({
   operands: "<name>",
   options: z.object({ name }),
   needs: "writes",
+  goesWithoutWorkshop: true,
   need: "do-setup",
   async run({ store, surroundings }, { name }) {
     const { inTurn, issueToken, tokenNamed } = await keeping();

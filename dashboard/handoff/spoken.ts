@@ -36,9 +36,14 @@ export async function runSpoken(
 ): Promise<number> {
   const isJson = spoken.options.json === true;
   try {
-    const answer = await runCommand(commandNamed(surroundings.commands, spoken.name), spoken.options, surroundings, holder);
+    const answer = await runCommand(
+      commandNamed(surroundings.commands, spoken.name),
+      spoken.options,
+      { ...surroundings, isForTerminal: !isJson },
+      holder,
+    );
     surroundings.progress.end();
-    await say(isJson ? `${JSON.stringify(jsonFromAnswer(answer))}\n` : tableFromAnswer(answer, spoken.terminal), "");
+    await say(isJson ? `${JSON.stringify(jsonFromAnswer(answer))}\n` : tableFromAnswer(answer, spoken.terminal, spoken.name), "");
     return answer.exitCode ?? 0;
   } catch (error) {
     surroundings.progress.end();

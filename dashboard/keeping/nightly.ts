@@ -1,5 +1,5 @@
 // What `serve` does by itself for the store's keep: a backup each night, the oldest ones away, a rewriting that a crash cut short.
-import { readdirSync, rmSync } from "node:fs";
+import { existsSync, readdirSync, rmSync } from "node:fs";
 import { join, resolve, sep } from "node:path";
 import { ask, question } from "../../shared/question.ts";
 import type { Store } from "../../shared/store.ts";
@@ -51,6 +51,8 @@ export function startKeeping(settings: KeepingSettings): { close(): Promise<void
 
 /** Makes the nightly backup where it is due; gives its path, null where it isn't. */
 export async function keepOnce({ store, workshop: path, log, now = () => new Date() }: KeepingSettings): Promise<string | null> {
+  // Before the first run's end there is nothing to keep.
+  if (!existsSync(path)) return null;
   const workshop = loadWorkshop(path);
   const { backup, workshop: place } = workshop.workshop;
   if (backup === undefined) return null;

@@ -6,12 +6,14 @@ import { askerByFetch } from "./ask/ask-by-fetch.ts";
 import { Frame, titleOf } from "./frame/frame.tsx";
 import { Live, useLive } from "./frame/live.ts";
 import { leafOf, loadPage, type PageData } from "./frame/page.ts";
+import { changedEvent } from "./setup/send.ts";
 import "@fontsource-variable/source-serif-4/wght.css";
 import "@fontsource-variable/source-serif-4/wght-italic.css";
 import "./styles/tokens.css";
 import "./styles/page.css";
 import "./styles/charts.css";
 import "./styles/service.css";
+import "./styles/setup.css";
 import "./styles/print.css";
 
 function App({ first }: { first: PageData }) {
@@ -89,6 +91,7 @@ function App({ first }: { first: PageData }) {
       if (goTo(address)) event.preventDefault();
     };
     const onPop = () => void show(new URL(location.href), { isMove: false });
+    addEventListener(changedEvent, onPop);
     document.addEventListener("click", onClick);
     document.addEventListener("submit", onSubmit);
     addEventListener("popstate", onPop);
@@ -96,6 +99,7 @@ function App({ first }: { first: PageData }) {
       document.removeEventListener("click", onClick);
       document.removeEventListener("submit", onSubmit);
       removeEventListener("popstate", onPop);
+      removeEventListener(changedEvent, onPop);
     };
   }, [show]);
 

@@ -75,7 +75,8 @@ async function serveCommand(command: Command, request: Request, response: Respon
     },
     settings.holder,
   );
-  if (command.needs === "writes") settings.onChange(command.name);
+  // A null trail says that nothing happened.
+  if (command.needs === "writes" && answer.trail !== null) settings.onChange(command.name);
   await send(settings.access.fit(answer, command, request), form as (typeof forms)[number], response);
 }
 

@@ -18,6 +18,7 @@ import { askerInProcess } from "./ask-in-process.ts";
 import { onlyHosts } from "./hosts.ts";
 import { leavesRouter } from "./leaves.ts";
 import { openApi } from "./openapi.ts";
+import { logUpload } from "./log-upload.ts";
 import { problem, tellErrors } from "./problem.ts";
 import type { ChangeStream } from "./stream.ts";
 
@@ -104,6 +105,7 @@ export function makeApp({
     access.require("send-events"),
     ...eventsRoute(intake, (request) => access.visitor(request).name ?? "source"),
   );
+  app.post("/api/v1/setup/log", access.require("do-setup"), logUpload(holder.store));
   app.use(
     "/api/v1",
     apiRouter({ holder, commands, access, workshop, onChange: (command) => stream.tell({ kind: "store", by: command }) }),

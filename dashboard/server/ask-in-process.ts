@@ -33,6 +33,7 @@ export function askerInProcess(
         stdin: async () => JSON.stringify(input),
         progress: quiet,
         signal,
+        isPage: true,
         who: visitor.name ?? "this computer",
         isForBoard: access.isBoards(request, command),
         asOfDefault: "now",

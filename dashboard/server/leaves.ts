@@ -17,7 +17,7 @@ export interface LeavesSettings {
   log(line: string): void;
 }
 
-const statusOf = { shown: 200, empty: 200, absent: 404, refused: 403 } as const;
+const statusOf = { shown: 200, unset: 200, empty: 200, absent: 404, refused: 403 } as const;
 
 export function leavesRouter({ guard, asker, may, who, log }: LeavesSettings): Router {
   const built = builtPages();
@@ -51,7 +51,9 @@ export function leavesRouter({ guard, asker, may, who, log }: LeavesSettings): R
         may: may(request),
         who: who(request),
       });
-      response.status(statusOf[page.outcome]).send(documentOf(page, built));
+      response
+        .status(page.outcome === "unset" && page.calendar.trouble ? 500 : statusOf[page.outcome])
+        .send(documentOf(page, built));
     } catch (error) {
       if (stop.signal.aborted) return;
       log(`GET ${request.path}: ${error instanceof Error ? (error.stack ?? error.message) : error}`);

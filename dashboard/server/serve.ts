@@ -2,7 +2,7 @@
 import { createServer } from "node:http";
 import { createServer as createSecureServer } from "node:https";
 import type { AddressInfo } from "node:net";
-import { FailedError, loadWorkshop, openStore } from "../../shared/index.ts";
+import { FailedError, openStore } from "../../shared/index.ts";
 import { makeAccess } from "../access/access.ts";
 import { loadAccounts } from "../access/accounts.ts";
 import { type Exposure, isPrivate, refuseExposed } from "../access/exposure.ts";
@@ -11,8 +11,9 @@ import type { Command } from "../commands/command.ts";
 import { takeWork } from "../handoff/server.ts";
 import { startKeeping } from "../keeping/nightly.ts";
 import { rewriteWhereDue } from "../keeping/rewrite.ts";
+import { followWorkshop } from "../live/follow-workshop.ts";
 import { makeIntake } from "../live/intake.ts";
-import { startSources } from "../live/sources.ts";
+import { soundOrBlank } from "../run.ts";
 import { startTelling, type Teller } from "../telling/teller.ts";
 import { makeApp } from "./app.ts";
 import { changeStream } from "./stream.ts";
@@ -45,7 +46,7 @@ export async function serve({ store: path, commands, workshop, port, exposure, l
       exposure,
       accounts.some(({ roles }) => roles.includes("steward")),
     );
-    const workshopName = async () => (await loadWorkshop(workshop)).workshop.workshop.name;
+    const workshopName = async () => soundOrBlank(workshop).workshop.workshop.name;
     const access = await makeAccess({ store, exposure, workshopName });
     const stream = changeStream((request, kind) => kind !== "store" || access.hearsOfLog(request));
     // Begun once the port is ours; what comes in before is looked at then.
@@ -67,7 +68,7 @@ export async function serve({ store: path, commands, workshop, port, exposure, l
       server.listen(port, host, done);
     });
     const work = await takeWork(holder, commands, () => stream.tell({ kind: "store", by: "command line" }));
-    const sources = startSources(await loadWorkshop(workshop), intake, log);
+    const following = followWorkshop(workshop, intake, log, () => stream.tell({ kind: "workshop", by: "the workshop file" }));
     const telling = startTelling({ store, workshop, log });
     teller = telling;
     const keeping = startKeeping({ store, workshop, log });
@@ -78,7 +79,7 @@ export async function serve({ store: path, commands, workshop, port, exposure, l
       async close() {
         await keeping.close();
         await telling.close();
-        await sources.close();
+        await following.close();
         stream.close();
         await work.close();
         server.closeAllConnections();

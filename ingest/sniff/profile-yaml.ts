@@ -2,7 +2,7 @@
 import type { Column, Roles } from "./roles.ts";
 import type { Shape } from "./shape.ts";
 
-export function profileYaml(shape: Shape, roles: Roles, encoding: string): { yaml: string; questions: string[] } {
+export function profileYaml(shape: Shape, roles: Roles, encoding: string, zone?: string): { yaml: string; questions: string[] } {
   const questions: string[] = [];
   const lines = [
     "# Proposed from the file's own values; every line may be changed.",
@@ -19,8 +19,13 @@ export function profileYaml(shape: Shape, roles: Roles, encoding: string): { yam
   ];
   const style = roles.time[0]!.stamp!;
   if (!style.hasOffset) {
-    lines.push("# zone: Europe/Berlin # the stamps have no offset; without this line they are in the workshop's zone");
-    questions.push(`Stamps of ${names(roles.time)} have no offset: are they in the workshop's own zone? If not, set zone.`);
+    const own = zone === undefined ? "the workshop's own zone" : `the workshop's own zone, ${zone}`;
+    lines.push(
+      zone === undefined
+        ? "# zone: Region/City # the stamps have no offset; without this line they are in the workshop's zone"
+        : `# zone: ${zone} # the stamps have no offset; this is the workshop's zone, by which they are read without this line too`,
+    );
+    questions.push(`Stamps of ${names(roles.time)} have no offset: are they in ${own}? If not, set zone.`);
   }
   lines.push("fields:");
   if (roles.rows === "events") {
@@ -39,15 +44,17 @@ export function profileYaml(shape: Shape, roles: Roles, encoding: string): { yam
   if (roles.otherStations.length > 0)
     questions.push(`Is ${roles.station.name} the station? It might be ${roles.otherStations.join(" or ")} as well.`);
   if (roles.event !== null) lines.push(...eventField(roles.event, questions));
+  if (roles.maybeEvent !== null) lines.push(...maybeEventField(roles.maybeEvent, questions));
   if (roles.badge === null) questions.push("No column reads as a badge: is there none?");
   else lines.push(`  badge: ${quoted(roles.badge.name)} # ${roles.badge.distinct.size} different in the sample`);
   if (roles.sequence !== null) lines.push(`  sequence: ${quoted(roles.sequence.name)}`);
   if (roles.detail !== null) lines.push(`  detail: ${quoted(roles.detail.name)}`);
   const hasRelease = roles.event !== null && Object.values(roles.event.map).includes("release");
   if (roles.rows === "events" && !hasRelease) {
-    if (roles.badge !== null)
+    if (roles.badge !== null && roles.maybeEvent === null)
       lines.push("ends: badge-elsewhere # no word for a release: a badge's stretch ends when it is read somewhere else");
-    questions.push("No word means that a badge was taken out: does a stretch end when the badge is read somewhere else?");
+    if (roles.maybeEvent === null)
+      questions.push("No word means that a badge was taken out: does a stretch end when the badge is read somewhere else?");
   }
   return { yaml: `${lines.join("\n")}\n`, questions };
 }
@@ -79,6 +86,16 @@ function eventField({ column, map, unknown }: NonNullable<Roles["event"]>, quest
   if (unknown.length > 0)
     questions.push(`What do these words of ${column.name} mean: ${unknown.join(", ")}? They are ignored as proposed.`);
   return [`  event: {column: ${quoted(column.name)}, map: {${words.join(", ")}}${ignore}}`];
+}
+
+/** A column that may say what happened, in words that nobody has told: a question. */
+function maybeEventField(column: Column, questions: string[]): string[] {
+  const words = [...column.distinct].slice(0, 12);
+  questions.push(
+    `Does ${column.name} say what happened? What do its words mean: ${words.join(", ")}? Write each as enable, release, refuse, boot, alive, motor-on, motor-off or change in the event line; until then every line counts as a badge accepted.`,
+  );
+  const map = words.map((word) => `${quoted(word)}: enable`).join(", ");
+  return [`  event: {column: ${quoted(column.name)}, map: {${map}}} # nobody has said yet which word is which`];
 }
 
 const decimalOf = ({ values }: Column): string => (values.some((value) => value.includes(",")) ? ', decimal: ","' : "");

@@ -20,6 +20,8 @@ export interface Roles {
   station: Column;
   badge: Column | null;
   event: { column: Column; map: Record<string, EventKind>; unknown: string[] } | null;
+  /** Where no words are known: a column that by name or by its few words may be the event. */
+  maybeEvent: Column | null;
   sequence: Column | null;
   detail: Column | null;
   /** What else might be the station or the badge. */
@@ -50,6 +52,9 @@ const WORDS: [EventKind, RegExp][] = [
   ],
   ["release", /^(release|released|out|off|remove|removed|logout|log.?out|stop|stopped|close|closed|lock|end|ended)$/i],
 ];
+
+/** What may stand beside the word that counts: `card in`, `access granted`. */
+const BESIDE = /^(card|badge|tag|key|fob|user|access|member|machine|station|reader)[\s._-]+/i;
 
 /** The columns of a shape with what their values are. */
 export function columnsOf(shape: Shape): Column[] {
@@ -82,6 +87,7 @@ export function rolesOf(columns: Column[], shape: Shape): Roles | { none: string
     free.filter((column) => column !== event?.column),
     NAMES.badge,
   );
+  const maybeEvent = pair !== null || event !== null ? null : wordsLikeEvents(free.filter((column) => column !== badge));
   const stations = free
     .filter((column) => column !== event?.column && column !== badge && isAddress(column))
     .sort((a, b) => Number(NAMES.station.test(b.name)) - Number(NAMES.station.test(a.name)) || rank(a) - rank(b));
@@ -92,7 +98,7 @@ export function rolesOf(columns: Column[], shape: Shape): Roles | { none: string
     return { none: "no column of words for enable and release, no badge, no second stamp for an end" };
   if (!NAMES.station.test(station.name) && badge === null && event === null)
     return { none: "no column is named as a station or a badge" };
-  const rest = free.filter((column) => column !== event?.column && column !== badge && column !== station);
+  const rest = free.filter((column) => ![event?.column, maybeEvent, badge, station].includes(column));
   return {
     rows: isSessions ? "sessions" : "events",
     time: pair === null ? time : [pair.start],
@@ -101,6 +107,7 @@ export function rolesOf(columns: Column[], shape: Shape): Roles | { none: string
     station,
     badge,
     event,
+    maybeEvent: isSessions ? null : maybeEvent,
     sequence: isSessions ? null : (rest.find((column) => NAMES.sequence.test(column.name) && column.isNumber) ?? null),
     detail: rest.find((column) => NAMES.detail.test(column.name)) ?? null,
     otherStations: stations
@@ -162,6 +169,15 @@ function durationOf(columns: Column[], pair: { start: Column; finish: Column } |
   return { column, unit: /h(ou)?rs?$/i.test(column.name) ? "hours" : /min(ute)?s?$/i.test(column.name) ? "minutes" : "seconds" };
 }
 
+/** Two to twelve words, each of them often, in a column named as an event; the one with the fewest words. */
+const wordsLikeEvents = (columns: Column[]): Column | null =>
+  columns
+    .filter(({ name, distinct, isNumber, values, stamp }) => {
+      const isFew = distinct.size >= 2 && distinct.size <= 12 && distinct.size <= values.length / 4;
+      return isFew && !isNumber && stamp === null && NAMES.event.test(name) && !NAMES.station.test(name);
+    })
+    .sort((a, b) => a.distinct.size - b.distinct.size)[0] ?? null;
+
 function eventOf(columns: Column[]): Roles["event"] {
   const read = columns
     .filter(({ distinct, isNumber }) => distinct.size <= 40 && !isNumber)
@@ -169,7 +185,8 @@ function eventOf(columns: Column[]): Roles["event"] {
       const map: Record<string, EventKind> = {};
       const unknown: string[] = [];
       for (const word of column.distinct) {
-        const kind = WORDS.find(([, pattern]) => pattern.test(word.trim()))?.[0];
+        const bare = word.trim().replace(BESIDE, "").trim();
+        const kind = WORDS.find(([, pattern]) => pattern.test(word.trim()) || pattern.test(bare))?.[0];
         if (kind === undefined) unknown.push(word);
         else map[word] = kind;
       }

@@ -11,6 +11,7 @@ import { ingestFile } from "../ingest-file.ts";
 import { ElementSplitter } from "../reading/json-records.ts";
 import { LineSplitter } from "../reading/physical-lines.ts";
 import { openBytes, readError } from "../reading/survey.ts";
+import { listRejects } from "../rejects/rejects.ts";
 import { profileYaml } from "./profile-yaml.ts";
 import { columnsOf, type Roles, rolesOf } from "./roles.ts";
 import { maybeDelimited, maybeObjects, type Shape } from "./shape.ts";
@@ -21,10 +22,30 @@ export interface ReadRow {
   line: number;
   time: Date;
   finish: Date | null;
+  /** The time by the zone's clock. */
+  local: string;
   station: string;
   event: string | null;
   badge: string | null;
   detail: string | null;
+}
+
+export interface SniffSettings {
+  /** The workshop's zone, where it is known; else the stamps' zone is a question. */
+  zone?: string | undefined;
+  /** How many of the first rows to show. */
+  rows?: number;
+}
+
+/** What a profile makes of the beginning of a file. */
+export interface Tried {
+  rows: ReadRow[];
+  lines: number;
+  stored: number;
+  ignored: number;
+  rejected: number;
+  /** The first lines that were rejected, with why. */
+  rejects: { line: number; text: string; reason: string }[];
 }
 
 export type Sniffed =
@@ -35,17 +56,32 @@ const SAMPLE_BYTES = 2 << 20;
 const SAMPLE_LINES = 5000;
 
 /** Proposes a profile for a file. Throws UsageError where it can't be opened. */
-export async function sniffFile(path: string, name = path): Promise<Sniffed> {
-  const head = await headOf(path, name);
-  if (head.length === 0) return { kind: "none", why: "the file is empty" };
-  const encoding = encodingOf(head);
-  const isParquet = head.subarray(0, 4).toString("latin1") === "PAR1";
-  const texts = isParquet ? await parquetRecords(path, name) : linesOf(head, encoding);
+export async function sniffFile(path: string, name = path, settings: SniffSettings = {}): Promise<Sniffed> {
+  const { texts, encoding, isParquet } = await sampleOf(path, name);
+  if (texts.length === 0) return { kind: "none", why: "the file is empty" };
   const shape = shapeOf(texts, isParquet);
   if (shape === null) return { kind: "none", why: "no separator gives rows of equal width, and it is no JSON" };
   const roles = rolesOf(columnsOf(shape), shape);
   if ("none" in roles) return { kind: "none", why: roles.none };
-  return proposal(shape, roles, encoding, texts);
+  return proposal(shape, roles, encoding, texts, settings);
+}
+
+/** Reads the beginning of a file by a profile that somebody has mended. Throws UsageError where the profile won't do. */
+export async function tryProfile(path: string, name: string, yaml: string, settings: SniffSettings = {}): Promise<Tried> {
+  const profile = profileFromText("profile.yaml", yaml);
+  const { texts } = await sampleOf(path, name);
+  return readSample(profile, texts, settings);
+}
+
+async function sampleOf(path: string, name: string): Promise<{ texts: string[]; encoding: string; isParquet: boolean }> {
+  const head = await headOf(path, name);
+  const encoding = encodingOf(head);
+  const isParquet = head.subarray(0, 4).toString("latin1") === "PAR1";
+  return {
+    texts: head.length === 0 ? [] : isParquet ? await parquetRecords(path, name) : linesOf(head, encoding),
+    encoding,
+    isParquet,
+  };
 }
 
 function shapeOf(texts: string[], isParquet: boolean): Shape | null {
@@ -66,15 +102,21 @@ function shapeOf(texts: string[], isParquet: boolean): Shape | null {
   return maybeDelimited(texts);
 }
 
-async function proposal(shape: Shape, roles: Roles, encoding: string, texts: string[]): Promise<Sniffed> {
-  const { yaml, questions } = profileYaml(shape, roles, encoding);
+async function proposal(
+  shape: Shape,
+  roles: Roles,
+  encoding: string,
+  texts: string[],
+  settings: SniffSettings,
+): Promise<Sniffed> {
+  const { yaml, questions } = profileYaml(shape, roles, encoding, settings.zone);
   const profile = profileFromText("proposed profile", yaml);
-  const { rows, rejected } = await readSample(profile, texts);
+  const { rows, rejected } = await readSample(profile, texts, settings);
   return { kind: "log", format: shape.format, yaml, profile, questions, rows, rejected };
 }
 
 /** Reads the sample by the proposed profile, the whole way, into a store that is gone afterwards. */
-async function readSample(profile: Profile, texts: string[]): Promise<{ rows: ReadRow[]; rejected: number }> {
+async function readSample(profile: Profile, texts: string[], { zone = "UTC", rows: shown = 3 }: SniffSettings): Promise<Tried> {
   const folder = mkdtempSync(join(tmpdir(), "almanac-sniff-"));
   const store = await openStore(join(folder, "sample.duckdb"));
   try {
@@ -86,14 +128,16 @@ async function readSample(profile: Profile, texts: string[]): Promise<{ rows: Re
         name: "sample",
         path,
         profile: { ...profile, encoding: "utf-8", format: profile.format === "parquet" ? "ndjson" : profile.format },
-        zone: "UTC",
+        zone,
         storedBadge: (badge) => badge,
         workDir: store.workDir,
       }),
     );
-    const rows = await ask<ReadRow>(connection, firstRows);
+    const rows = await ask<ReadRow>(connection, firstRows, { shown, zone });
+    const rejects = (await listRejects(connection)).slice(0, shown).map(({ line, text, reason }) => ({ line, text, reason }));
     connection.closeSync();
-    return { rows, rejected: account.rejected };
+    const { lines, stored, ignored, rejected } = account;
+    return { rows, lines, stored, ignored, rejected, rejects };
   } finally {
     store.close();
     rmSync(folder, { recursive: true, force: true });

@@ -18,6 +18,10 @@ export const leafAddresses: Record<string, string> = {
   "demand-brief": "/demand/brief",
   "demand-year": "/demand/year",
   log: "/log",
+  setup: "/setup",
+  "setup-machine": "/setup/planer",
+  rounds: "/rounds",
+  kept: "/kept",
   bench: "/sums",
   "bench-worked": `/sums?lives=${lives}&c=19.5&p=2.4&rpm=2850&kind=ball`,
 };

@@ -3,7 +3,7 @@ import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, expect, test } from "vitest";
-import { sniffFile } from "../../ingest/index.ts";
+import { sniffFile, tryProfile } from "../../ingest/index.ts";
 
 const real = new URL("../../sample-logs/real/", import.meta.url).pathname;
 const folder = mkdtempSync(join(tmpdir(), "almanac-sniff-test-"));
@@ -100,4 +100,35 @@ test("what is no event log is told with why", async () => {
   expect(await sniffed(Buffer.from(Array.from({ length: 5000 }, (_, index) => (index * 7919) % 256)))).toMatchObject({
     kind: "none",
   });
+});
+
+const inWords = (enter: string, leave: string): string =>
+  `Time,Reader,Action,Card\n${Array.from({ length: 60 }, (_, index) => `2025-03-${String(1 + (index % 28)).padStart(2, "0")} 09:${10 + (index % 50)}:00,${index % 6},${index % 2 ? leave : enter},00${index % 9}`).join("\n")}\n`;
+
+test("words beside the one that counts are seen through; words nobody knows are a question", async () => {
+  const seen = await sniffed(inWords("card in", "card out"));
+  expect(seen).toMatchObject({ profile: { fields: { event: { map: { "card in": "enable", "card out": "release" } } } } });
+  const open = await sniffed(inWords("hinein", "hinaus"));
+  if (open.kind !== "log") throw new Error("taken for no log");
+  expect(open.questions.join("\n")).toMatch(/Does Action say what happened\? What do its words mean: hinein, hinaus\?/);
+  expect(open.yaml).toContain("  event: {column: Action, map: {hinein: enable, hinaus: enable}}");
+  const mended = open.yaml.replace("hinaus: enable", "hinaus: release");
+  const tried = await tryProfile(join(folder, "unknown"), "unknown", mended, { zone: "Europe/Lisbon", rows: 4 });
+  expect(tried).toMatchObject({ lines: 60, stored: 60, rejected: 0 });
+  expect(tried.rows.map(({ event }) => event)).toEqual(["enable", "release", "enable", "release"]);
+  const wrong = await tryProfile(join(folder, "unknown"), "unknown", mended.replace("hinaus: release", "weg: release"));
+  expect(wrong).toMatchObject({
+    rejected: 30,
+    rejects: expect.arrayContaining([{ line: 3, text: expect.any(String), reason: expect.stringContaining("hinaus") }]),
+  });
+});
+
+test("the workshop's zone is named where it is known, and no other is made up", async () => {
+  const path = join(folder, "unknown");
+  writeFileSync(path, inWords("in", "out"));
+  const [known, open] = [await sniffFile(path, "log", { zone: "America/Halifax" }), await sniffFile(path)];
+  if (known.kind !== "log" || open.kind !== "log") throw new Error("taken for no log");
+  expect(known.yaml).toContain("# zone: America/Halifax #");
+  expect(known.questions.join("\n")).toContain("are they in the workshop's own zone, America/Halifax?");
+  expect(open.yaml).toContain("# zone: Region/City #");
 });

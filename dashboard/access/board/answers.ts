@@ -53,7 +53,21 @@ export async function calendarForBoard(desk: Desk): Promise<Answer> {
   const lastMoment = last && new Date(last.getTime() - 1_000);
   const [local] = await ask<Row>(connection, localClock, { now: span.asOf, first, last: lastMoment, zone: span.zone });
   const { name } = workshop.workshop.workshop;
-  return { head: { workshop: name, zone: span.zone, now: span.asOf, firstEvent: first, lastEvent: lastMoment, ...local } };
+  const isSetUp = !workshop.isBlank;
+  const { badges, keep_badges_months: keepBadgesMonths = null } = workshop.workshop.privacy;
+  return {
+    head: {
+      workshop: name,
+      zone: span.zone,
+      isSetUp,
+      badges,
+      keepBadgesMonths,
+      now: span.asOf,
+      firstEvent: first,
+      lastEvent: lastMoment,
+      ...local,
+    },
+  };
 }
 
 interface Scope {

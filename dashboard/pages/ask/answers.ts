@@ -1,7 +1,9 @@
 // The answers that pages are made of, as the API gives them in JSON.
 
 import type { Range } from "../../../shared/errors.ts";
+import type { RoundRow } from "../leaves/rounds.tsx";
 import type { ServiceAnswers } from "../service/answers.ts";
+import type { SetupAnswers } from "../setup/answers.ts";
 
 /** What can't be told is null, in whole or at an end. */
 export interface MaybeRange {
@@ -14,6 +16,13 @@ export interface MaybeRange {
 export interface Calendar {
   workshop: string;
   zone: string;
+  /** Whether there is a sound workshop file; else `workshop` and `zone` stand in for it. */
+  isSetUp: boolean;
+  /** Why the workshop file that is there can't be used; the board isn't told. */
+  trouble?: string | null;
+  /** How badges are kept, and for how many months; null where no limit is set. */
+  badges: "hashed" | "kept";
+  keepBadgesMonths: number | null;
   /** The moment of the answer. */
   now: string;
   /** Today at the workshop, YYYY-MM-DD, and its clock, HH:MM. */
@@ -282,9 +291,10 @@ export interface DemandTold {
   workings: Workings;
 }
 
-export interface Answers extends ServiceAnswers {
+export interface Answers extends ServiceAnswers, SetupAnswers {
   safety: Safety;
   calendar: Calendar;
+  rounds: { today: string; toDo: number; rounds: RoundRow[] };
   machines: { machines: Machine[] };
   /** `notes` are what should be put right, in words. */
   hours: { asOf: string; notes: string[]; workings: Workings; rows: HoursRow[] };

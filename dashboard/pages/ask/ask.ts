@@ -36,12 +36,15 @@ export async function unlessRefused<T>(answer: Promise<T>): Promise<T | null> {
   }
 }
 
+/** Addresses that are not a command's first word. */
+const elsewhere: Readonly<Record<string, string>> = { "account list": "account/list" };
+
 /** `/api/v1/hours?by=week`, parameters in the order given, those without a value left out. `service list` is at `service`. */
 export function addressOf(command: string, params: Params = {}): string {
   const query = new URLSearchParams();
   for (const [name, value] of Object.entries(params)) if (value !== undefined) query.set(name, value);
   const text = query.toString();
-  return `/api/v1/${command.split(" ")[0]}${text ? `?${text}` : ""}`;
+  return `/api/v1/${elsewhere[command] ?? command.split(" ")[0]}${text ? `?${text}` : ""}`;
 }
 
 /** Works one of the sums of `calc` on typed figures; NotAnswered with 400 or 422 where the figures don't do. */

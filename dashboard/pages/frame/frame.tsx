@@ -5,7 +5,7 @@ import type { Visit } from "../leaves/leaf.ts";
 import { weekOf } from "../period/days.ts";
 import { periodPart, queryWith } from "../period/period.ts";
 import { Absent, Refusal } from "./apart.tsx";
-import { FirstSteps } from "./first-steps.tsx";
+import { FirstSteps, NotSetUp } from "./first-steps.tsx";
 import type { LiveState } from "./live.ts";
 import { leafOf, type PageData, visitOf } from "./page.ts";
 import { PeriodChooser } from "./period-chooser.tsx";
@@ -56,8 +56,10 @@ export function Frame({ page, live, isOnItsWay, problem, said }: FrameProps): JS
             {found.leaf.hasPeriod ? <PeriodChooser visit={visit} compares={found.leaf.compares ?? false} /> : null}
             <found.leaf.View data={page.data} visit={visit} />
           </>
+        ) : page.outcome === "unset" ? (
+          <NotSetUp visit={visit} />
         ) : page.outcome === "empty" ? (
-          <FirstSteps />
+          <FirstSteps visit={visit} />
         ) : page.outcome === "refused" ? (
           <Refusal />
         ) : (
@@ -70,6 +72,16 @@ export function Frame({ page, live, isOnItsWay, problem, said }: FrameProps): JS
           local codes and an inspection come before every figure here.
         </p>
         <p>
+          <a class="own" href="/kept">
+            What is kept of members
+          </a>{" "}
+          {visit.may.includes("do-setup") ? (
+            <>
+              <a class="own" href="/rounds">
+                Rounds
+              </a>{" "}
+            </>
+          ) : null}
           <a class="own" href="/account">
             Your account and sign-out
           </a>

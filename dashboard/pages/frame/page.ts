@@ -16,8 +16,11 @@ export interface PageData {
   may: readonly Need[];
   /** The account that is signed in; null where there are no accounts. */
   who: string | null;
-  /** `shown`: the leaf's data are here · `empty`: the log is · `absent`: no such address · `refused`: not for this reader. */
-  outcome: "shown" | "empty" | "absent" | "refused";
+  /**
+   * `shown`: the leaf's data are here · `unset`: there is no sound workshop file · `empty`: the log is · `absent`: no such address ·
+   * `refused`: not for this reader.
+   */
+  outcome: "shown" | "unset" | "empty" | "absent" | "refused";
   data: unknown;
 }
 
@@ -55,6 +58,7 @@ export async function loadPage(asker: Asker, asked: Asked): Promise<PageData> {
   const found = leafOf(asked.path);
   if (!found) return { ...page, outcome: "absent", data: null };
   if (!asked.may.includes(found.leaf.need)) return { ...page, outcome: "refused", data: null };
+  if (!calendar.isSetUp && !found.leaf.goesWithoutWorkshop) return { ...page, outcome: "unset", data: null };
   if (found.leaf.readsLog && calendar.lastDay === null) return { ...page, outcome: "empty", data: null };
   const data = await found.leaf.load(asker, visitOf(page));
   return { ...page, outcome: data === null ? "absent" : "shown", data };

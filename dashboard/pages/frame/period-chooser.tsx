@@ -1,6 +1,7 @@
 // Which days the page is about: links, so that every choice is an address that can be sent to a friend.
 import type { JSX } from "preact";
 import type { Visit } from "../leaves/leaf.ts";
+import { plusDays } from "../period/days.ts";
 import { type PeriodId, queryWith } from "../period/period.ts";
 
 const choices: { id: Exclude<PeriodId, "span">; words: string }[] = [
@@ -67,6 +68,9 @@ export function PeriodChooser({ visit, compares }: { visit: Visit; compares: boo
           </a>
         ) : null}
       </p>
+      {period.lived && !period.isLatestLogged && endsEarly(period.lived.until, period.days.until, calendar.today) ? (
+        <p class="note">The log ends on {reader.day(period.lived.until)}: the days after it count neither as open nor as used.</p>
+      ) : null}
       {period.isLatestLogged && calendar.lastDay ? (
         <p class="note">
           The log ends on {reader.day(calendar.lastDay)}, so its last {period.id} is shown, not the present one.
@@ -75,3 +79,6 @@ export function PeriodChooser({ visit, compares }: { visit: Visit; compares: boo
     </section>
   );
 }
+
+/** Whether the log ended before the last day that could have been lived; its newest day may still be under way. */
+const endsEarly = (lived: string, until: string, today: string): boolean => lived < (until < today ? until : plusDays(today, -1));

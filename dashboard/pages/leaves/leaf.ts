@@ -30,6 +30,8 @@ export interface Leaf<Data = unknown> {
   readsLog: boolean;
   /** Whether the days of the period chooser matter here. */
   hasPeriod: boolean;
+  /** Whether it can be made where there is no sound workshop file yet. */
+  goesWithoutWorkshop?: true;
   /** Whether it can be set beside the days before. */
   compares?: boolean;
   /** Plain data, as JSON keeps it; null where the address names nothing that is there. */

@@ -12,7 +12,7 @@ import { leaf, type Visit } from "./leaf.ts";
 import { MonthsOnly } from "./log-age.tsx";
 import { kindWords } from "./machines.tsx";
 import { Notes } from "./notes.tsx";
-import { bucketFor, bucketsAround, spanOf } from "./questions.ts";
+import { bucketFor, bucketsAround, livedSpan, spanOf } from "./questions.ts";
 import { steps, withStep, workings } from "./workings.ts";
 
 interface Data {
@@ -39,7 +39,7 @@ export const machine = leaf<Data>({
     if (!found) return null;
     const of = { machine: found.machine };
     const [now, before, outages, said] = await Promise.all([
-      ask("hours", { ...of, ...spanOf(period.days) }),
+      ask("hours", { ...of, ...livedSpan(period) }),
       period.before && period.wantsComparison ? ask("hours", { ...of, ...spanOf(period.before) }) : null,
       unlessRefused(ask("outage list", of)),
       unlessRefused(ask("note list", { ...of, open: "true" })),
@@ -121,7 +121,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
               title="The week as a map"
               unit="minutes in use within an average hour, by the workshop's clock"
               settings={{ machines: [machine.machine], lived, places: 1 }}
-              source={{ command: "hours", params: { by: "hour-of-week", ...of, ...spanOf(period.days) } }}
+              source={{ command: "hours", params: { by: "hour-of-week", ...of, ...livedSpan(period) } }}
               reader={reader}
               workings={withStep(data.workings, steps.hourOfWeek)}
             >
@@ -132,7 +132,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
               title="The day's profile"
               unit="minutes in use within each hour of an average day"
               settings={{ machines: [machine.machine], lived, places: 1 }}
-              source={{ command: "hours", params: { by: "hour-of-week", ...of, ...spanOf(period.days) } }}
+              source={{ command: "hours", params: { by: "hour-of-week", ...of, ...livedSpan(period) } }}
               reader={reader}
               workings={withStep(data.workings, steps.hourOfWeek)}
             />
@@ -148,7 +148,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
                 title="How long sessions last"
                 unit="sessions by length"
                 settings={{}}
-                source={{ command: "sessions", params: { ...of, ...spanOf(period.days) } }}
+                source={{ command: "sessions", params: { ...of, ...livedSpan(period) } }}
                 reader={reader}
                 workings={workings.lengths}
               >

@@ -3,15 +3,18 @@ import type { JSX } from "preact";
 import type { HoursRow, Machine, MaybeRange, Workings } from "../ask/answers.ts";
 import { Figure } from "../charts/figure.tsx";
 import { Wide } from "../frame/wide.tsx";
-import { counted, type Reader } from "../words/reader.ts";
+import type { Days } from "../period/period.ts";
+import { changeWords } from "../words/change.ts";
+import { counted, listed, type Reader } from "../words/reader.ts";
 import { Entry, Key } from "./entry.tsx";
 import { leaf, type Visit } from "./leaf.ts";
 import { Notes } from "./notes.tsx";
-import { spanOf } from "./questions.ts";
+import { badged, livedSpan, nameOf, spanOf } from "./questions.ts";
 
 interface Data {
   machines: Machine[];
   rows: HoursRow[];
+  before: HoursRow[] | null;
   workings: Workings;
   notes: string[];
 }
@@ -23,10 +26,15 @@ export const machines = leaf<Data>({
   need: "see-use",
   readsLog: true,
   hasPeriod: true,
+  compares: true,
   title: () => "Machines",
   async load({ ask }, { period }) {
-    const [{ machines }, { rows, workings, notes }] = await Promise.all([ask("machines"), ask("hours", spanOf(period.days))]);
-    return { machines, rows, workings, notes };
+    const [{ machines }, { rows, workings, notes }, before] = await Promise.all([
+      ask("machines"),
+      ask("hours", livedSpan(period)),
+      period.before && period.wantsComparison ? ask("hours", spanOf(period.before)) : null,
+    ]);
+    return { machines, rows, before: before?.rows ?? null, workings, notes };
   },
   View,
 });
@@ -71,6 +79,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           {reader.days(period.lived ?? period.days)}.
         </p>
       )}
+      {data.before && period.before ? <BeforeWords data={data} days={period.before} shown={shown} reader={reader} /> : null}
       {claimed.length ? <MachineTable name="Machines and their hours" machines={claimed} rows={rows} reader={reader} /> : null}
       {unclaimed.length ? (
         <Entry name="Unclaimed" id="unclaimed">
@@ -91,7 +100,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
             unit="hours over the days chosen"
             settings={{ machines: data.machines.map(({ machine, name }) => ({ machine, name })), atMost: barsShown }}
             rows={rows}
-            source={{ command: "hours", params: spanOf(period.days) }}
+            source={{ command: "hours", params: livedSpan(period) }}
             reader={reader}
             workings={data.workings}
           >
@@ -159,6 +168,41 @@ function MachineTable({
         </tbody>
       </table>
     </Wide>
+  );
+}
+
+/** What became of the hours since the days before: of all, and of the machines that changed most. */
+function BeforeWords({
+  data: { machines, rows, before },
+  days,
+  shown,
+  reader,
+}: {
+  data: Data;
+  days: Days;
+  shown: ReadonlySet<string>;
+  reader: Reader;
+}): JSX.Element {
+  const own = new Set(badged(machines).filter((machine) => shown.has(machine)));
+  const sum = (of: readonly HoursRow[], machine: string): number =>
+    of.filter((row) => row.machine === machine).reduce((total, { enabledHours }) => total + (enabledHours.best ?? 0), 0);
+  const changes = [...own]
+    .map((machine) => ({ machine, now: sum(rows, machine), earlier: sum(before ?? [], machine) }))
+    .filter(({ now, earlier }) => now + earlier > 0);
+  const [now, then] = [
+    changes.reduce((total, each) => total + each.now, 0),
+    changes.reduce((total, each) => total + each.earlier, 0),
+  ];
+  const most = changes
+    .filter((each) => each.now !== each.earlier)
+    .sort((a, b) => Math.abs(b.now - b.earlier) - Math.abs(a.now - a.earlier))
+    .slice(0, 3)
+    .map((each) => `${nameOf(machines, each.machine)} ${reader.hours(each.earlier)} → ${reader.hours(each.now)}`);
+  return (
+    <p>
+      From {reader.days(days)} badges enabled them for {reader.hours(then)} hours: now {reader.hours(now)},{" "}
+      <Key>{changeWords(now, then, reader)}</Key>.{most.length ? ` What changed most: ${listed(most)} hours.` : ""}
+    </p>
   );
 }
 

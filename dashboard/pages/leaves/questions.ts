@@ -8,6 +8,9 @@ import type { Days, Period } from "../period/period.ts";
 
 export const spanOf = (days: Days): Params => ({ since: days.since, until: days.until });
 
+/** The days of a period that count: those that the log has reached. The days after its end are not empty, they are not known. */
+export const livedSpan = ({ lived, days }: Period): Params => spanOf(lived ?? days);
+
 /** Readers who are told whole months only get months; everybody else weeks. */
 export const bucketFor = (may: readonly Need[]): Bucket => (may.includes("see-log") ? "week" : "month");
 

@@ -11,7 +11,7 @@ import { Entry, Key } from "./entry.tsx";
 import { type FiveCounts, fiveCounts, sumOfReadings } from "./five-counts.ts";
 import { leaf, type Visit } from "./leaf.ts";
 import { LogAge, MonthsOnly } from "./log-age.tsx";
-import { badged, bucketFor, bucketsAround, nameOf, spanOf, totalHours } from "./questions.ts";
+import { badged, bucketFor, bucketsAround, livedSpan, nameOf, spanOf, totalHours } from "./questions.ts";
 import { steps, withStep, workings } from "./workings.ts";
 
 interface Data {
@@ -38,7 +38,7 @@ export const today = leaf<Data>({
     const shown = { since: plusDays(calendar.lastDay!, 1 - freshDays), until: calendar.lastDay! };
     const [{ machines }, now, before, log] = await Promise.all([
       ask("machines"),
-      ask("hours", spanOf(period.days)),
+      ask("hours", livedSpan(period)),
       period.before && period.wantsComparison ? ask("hours", spanOf(period.before)) : null,
       unlessRefused(ask("log", spanOf(shown))),
     ]);
@@ -102,7 +102,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
           unit="hours over the days chosen"
           settings={{ machines: machines.map(({ machine, name }) => ({ machine, name })), atMost: busiest }}
           rows={rows.filter(({ machine }) => own.has(machine))}
-          source={{ command: "hours", params: spanOf(period.days) }}
+          source={{ command: "hours", params: livedSpan(period) }}
           reader={reader}
           workings={data.workings}
         >
