@@ -17,8 +17,8 @@ import { apiRouter, pathOfCommand } from "./api.ts";
 import { askerInProcess } from "./ask-in-process.ts";
 import { onlyHosts } from "./hosts.ts";
 import { leavesRouter } from "./leaves.ts";
-import { openApi } from "./openapi.ts";
 import { logUpload } from "./log-upload.ts";
+import { openApi } from "./openapi.ts";
 import { problem, tellErrors } from "./problem.ts";
 import type { ChangeStream } from "./stream.ts";
 
