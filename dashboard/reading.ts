@@ -67,12 +67,19 @@ export async function readFiles(
   };
 }
 
-/** Reads just the rejected lines again; those that are understood now are stored, the others noted anew. */
-export async function readRejectsAgain(desk: Desk, named: string | null): Promise<void> {
+/**
+ * Reads just the rejected lines again; those that are understood now are stored, the others noted anew. Tells how many it read, how
+ * many of them are rejected no more, and how many stand rejected still.
+ */
+export async function readRejectsAgain(
+  desk: Desk,
+  named: string | null,
+): Promise<{ read: number; mended: number; left: number }> {
   const { store, connection, surroundings, span, workshop, seed } = desk;
   if (surroundings.asOfDefault === "now")
     throw new UsageError({ field: "again", value: true, expected: "to be typed at the command line" });
   const profile = (await chosenProfile(desk, named)) ?? houseProfile("csv");
+  const counts = { read: 0, mended: 0, left: 0 };
   await store.exclusively(() =>
     inTransaction(connection, async () => {
       const storedBadge = await storedBadgeOf(store, connection, workshop, true);
@@ -83,8 +90,14 @@ export async function readRejectsAgain(desk: Desk, named: string | null): Promis
         workDir: store.workDir,
         signal: surroundings.signal,
       });
-      for (const { touched } of accounts) await noteTouched(connection, touched);
+      for (const { lines, rejected, touched } of accounts) {
+        counts.read += lines;
+        counts.left += rejected;
+        counts.mended += lines - rejected;
+        await noteTouched(connection, touched);
+      }
     }),
   );
   await bringUpToDate(store, connection, workshop, seed);
+  return counts;
 }

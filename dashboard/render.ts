@@ -26,8 +26,16 @@ export function tableFromAnswer(answer: Answer, terminal: Terminal, command: str
   const settings = { ...terminal, local: beside?.local };
   const lines = (texts: readonly string[] | undefined): string => (texts ?? []).map((text) => `${text}\n`).join("");
   const table = answer.list ? tableOf(command, rows, settings) || "nothing to show\n" : factsOf(answer.head, settings);
-  const above = lines(beside?.above);
+  const above = lines([...againWords(answer.head), ...(beside?.above ?? [])]);
   return `${above}${above ? "\n" : ""}${table}${lines(beside?.below)}`;
+}
+
+/** What reading rejected lines again came to. */
+function againWords({ again }: Record<string, unknown>): string[] {
+  const counts = again as { read: number; mended: number; left: number } | undefined;
+  if (!counts) return [];
+  const lines = counts.read === 1 ? "line" : "lines";
+  return [`Read ${counts.read} rejected ${lines} again: ${counts.mended} understood now, ${counts.left} still rejected.`];
 }
 
 const factsOf = (head: Record<string, unknown>, settings: Parameters<typeof cellText>[1]): string =>

@@ -1,6 +1,8 @@
-import { resolve } from "node:path";
+import { existsSync } from "node:fs";
+import { basename, dirname, join, resolve } from "node:path";
 import { z } from "zod";
 import { sentenceFromComplaint } from "../../shared/errors.ts";
+import { loadWorkshop } from "../../shared/workshop.ts";
 import { plainCommand } from "./command.ts";
 
 export const check = plainCommand({
@@ -16,11 +18,20 @@ export const check = plainCommand({
     const lines = problems.map(
       ({ file, line, path, value, expected }) => `${sentenceFromComplaint({ file, line, field: path, value, expected })}\n`,
     );
+    const hint = problems.length === 0 ? hintOf(resolve(cwd, workshop)) : "";
     return {
-      head: { ok: problems.length === 0 },
+      head: { ok: problems.length === 0, ...(hint ? { hint } : {}) },
       list: { name: "problems", rows: problems as unknown as Record<string, unknown>[] },
       exitCode: problems.length === 0 ? 0 : 2,
-      text: problems.length === 0 ? `${workshop}: no problems\n` : lines.join(""),
+      text: problems.length === 0 ? `${workshop}: no problems\n${hint}` : lines.join(""),
     };
   },
 });
+
+/** A profile that lies beside the workshop file and isn't named in it is read by nobody. */
+function hintOf(path: string): string {
+  const { workshop } = loadWorkshop(path);
+  const beside = join(dirname(path), "profile.yaml");
+  if (workshop.profile !== undefined || !existsSync(beside)) return "";
+  return `${basename(beside)} lies beside it and is not named in it: logs are read by the house format until you write profile: ${basename(beside)}\n`;
+}

@@ -20,15 +20,16 @@ export const rejects = storeCommand({
   http: "GET",
   async run(desk, { by, again, profile }) {
     const { listRejects } = await import("../../ingest/index.ts");
+    const head: Record<string, unknown> = {};
     if (again) {
       const { readRejectsAgain } = await import("../reading.ts");
-      await readRejectsAgain(desk, profile ?? null);
+      head.again = await readRejectsAgain(desk, profile ?? null);
     }
     const trail = again ? { again } : {};
     if (by === "line")
-      return { head: {}, list: { name: "rejects", rows: (await listRejects(desk.connection)) as unknown as Row[] }, trail };
+      return { head, list: { name: "rejects", rows: (await listRejects(desk.connection)) as unknown as Row[] }, trail };
     const rows = await ask<Row>(desk.connection, everyReason, { shown: linesOfReason });
     const list = rows.map((row) => ({ ...row, lines: JSON.parse(row.lines as string) }));
-    return { head: {}, list: { name: "reasons", rows: list }, trail };
+    return { head, list: { name: "reasons", rows: list }, trail };
   },
 });

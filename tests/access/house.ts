@@ -80,8 +80,6 @@ export async function openHouse({
     workshop: file,
     exposure,
     stream,
-    // Every visitor's tries at every route come from one address within a minute.
-    requestsPerMinute: 100_000,
     log: (line) => logged.push(line),
     requestsPerMinute: 100_000,
   });

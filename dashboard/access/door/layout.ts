@@ -2,6 +2,7 @@
 import type { Response } from "express";
 import { type ComponentChildren, h, type JSX } from "preact";
 import { render } from "preact-render-to-string";
+import { builtPages } from "../../server/pages-built.ts";
 
 export interface Page {
   title: string;
@@ -20,6 +21,14 @@ export function sendPage(response: Response, page: Page, status = 200): void {
     .send(`<!doctype html>\n${render(frame(page))}`);
 }
 
+let styles: readonly string[] | null = null;
+
+/** The leaves' own styles go first, for their typeface and colours. */
+function leafStyles(): readonly string[] {
+  styles ??= builtPages().styles;
+  return styles;
+}
+
 const frame = ({ title, complaint, note, body }: Page): JSX.Element =>
   h(
     "html",
@@ -31,6 +40,7 @@ const frame = ({ title, complaint, note, body }: Page): JSX.Element =>
       h("meta", { name: "viewport", content: "width=device-width, initial-scale=1" }),
       h("title", null, `${complaint ? "Not done: " : ""}${title} · Workshop Almanac`),
       h("link", { rel: "icon", href: "data:," }),
+      ...leafStyles().map((href) => h("link", { rel: "stylesheet", href })),
       h("link", { rel: "stylesheet", href: "/access.css" }),
     ),
     h(

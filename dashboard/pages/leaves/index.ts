@@ -14,8 +14,8 @@ import type { Leaf } from "./leaf.ts";
 import { log } from "./log.tsx";
 import { machine } from "./machine.tsx";
 import { machines } from "./machines.tsx";
-import { safety } from "./safety.tsx";
 import { rounds } from "./rounds.tsx";
+import { safety } from "./safety.tsx";
 import { today } from "./today.tsx";
 
 export const leaves: readonly Leaf[] = [
