@@ -1,5 +1,6 @@
 // The workshop file and the two files it names: loaded whole and sound, or every problem of them told in one go.
 import { createHash } from "node:crypto";
+import { readFileSync } from "node:fs";
 import { dirname, isAbsolute, join } from "node:path";
 import { UsageError } from "./errors.ts";
 import { type Problem, tidyProblems, usageErrorFromProblems } from "./problem.ts";
@@ -30,6 +31,41 @@ export interface WorkshopFile {
  * `check` would list. The profile is read where a log is: `loadProfile(profilePath)`.
  */
 export function loadWorkshop(path: string): WorkshopFile {
+  // A page asks several commands: while neither file has changed by a byte, what was made of them holds.
+  const known = lastLoaded.get(path);
+  if (known && isAsRead(path, known.bytes) && (known.rosterPath === null || isAsRead(known.rosterPath, known.rosterBytes)))
+    return known.made;
+  lastLoaded.delete(path);
+  const bytes = bytesOf(path);
+  const made = readWorkshop(path);
+  const rosterPath = made.workshop.roster === undefined ? null : pathBeside(path, made.workshop.roster);
+  const rosterBytes = rosterPath === null ? null : bytesOf(rosterPath);
+  // Bytes that changed while they were read are read again next time.
+  if (isAsRead(path, bytes)) lastLoaded.set(path, { made, bytes, rosterPath, rosterBytes });
+  return made;
+}
+
+interface Loaded {
+  made: WorkshopFile;
+  bytes: Buffer | null;
+  rosterPath: string | null;
+  rosterBytes: Buffer | null;
+}
+
+const lastLoaded = new Map<string, Loaded>();
+
+/** Null where the file can't be read: whoever reads it in earnest says why. */
+function bytesOf(path: string): Buffer | null {
+  try {
+    return readFileSync(path);
+  } catch {
+    return null;
+  }
+}
+
+const isAsRead = (path: string, bytes: Buffer | null): boolean => bytes !== null && (bytesOf(path)?.equals(bytes) ?? false);
+
+function readWorkshop(path: string): WorkshopFile {
   const file = openWorkshop(path);
   const { value: workshop, problems } = readBySchema(file, workshopSchema);
   problems.push(...problemsBetween(file));

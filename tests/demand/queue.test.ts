@@ -140,4 +140,18 @@ describe("the simulated queue", () => {
     expect(merged.count).toBe(arrivals.count + more.count);
     for (let i = 1; i < merged.count; i++) expect(merged.time[i]!).toBeGreaterThanOrEqual(merged.time[i - 1]!);
   });
+
+  it("meets a million people a second of processor time", () => {
+    const schedule = openFor(200_000);
+    const rates = Float64Array.of(1.2);
+    let into = drawArrivals(schedule, rates, exponential, randomFrom(0));
+    const begun = process.cpuUsage();
+    let people = 0;
+    for (let seed = 1; seed <= 4; seed++) {
+      into = drawArrivals(schedule, rates, exponential, randomFrom(seed), into);
+      people += serve(into, schedule, units(2), { patience: 0.25, lastStart: 0 }).came;
+    }
+    const { user, system } = process.cpuUsage(begun);
+    expect(people / ((user + system) / 1e6)).toBeGreaterThan(1_000_000);
+  });
 });

@@ -77,7 +77,7 @@ function View({ data: { told, machines }, visit }: { data: Data; visit: Visit })
                   <th scope="col">Price</th>
                   <th scope="col">Member-hours gained a month</th>
                   <th scope="col">Cost per hour gained</th>
-                  <th scope="col">Left without a turn a month, now and then</th>
+                  <th scope="col">Left without a turn a month: as it is → with one more</th>
                 </tr>
               </thead>
               <tbody>
