@@ -130,6 +130,21 @@ describe("what the volunteer decides", () => {
     await expect(bench.run("life decide", { machine: "fan", task: "replace", choice: "suggested" })).rejects.toThrow(/no age/);
   });
 
+  it("moves the date: a shorter interval is due sooner, and the answer shows it", async () => {
+    bench = await withRecord(0.5);
+    const dueOf = async () => {
+      const { tasks } = await bench!.run("due", { machine: "saw", asOf: "now" });
+      return tasks.find(({ task }: { task: string }) => task === "replace");
+    };
+    const before = await dueOf();
+    expect(before.interval).toBe(40);
+    await bench.run("life decide", { machine: "saw", task: "replace", choice: "own", interval: 60 });
+    const after = await dueOf();
+    expect(after).toMatchObject({ basis: "hours", interval: 60, byHours: { interval: 60, typedInterval: 40 } });
+    await bench.run("life decide", { machine: "saw", task: "replace", choice: "set" });
+    expect((await dueOf()).interval).toBe(40);
+  });
+
   it("is a limit for the forecast, in every world; without one the workshop file stands", async () => {
     bench = await withRecord(0.5);
     const limits = async () => {
@@ -163,12 +178,19 @@ describe("what the volunteer decides", () => {
 describe("a run factor wrong by two", () => {
   it("scales learned lives and the age suggested by just that, so that no date moves", async () => {
     const answers = [];
+    const dates = [];
     for (const factor of [0.4, 0.8]) {
       const made = await withRecord(factor);
       const { lives } = await made.run("life", { machine: "saw" });
       answers.push(lives[0]);
+      // Decided now, and asked as of now: the log ended long ago, so that use stands still but for what the forecast says.
+      await made.run("life decide", { machine: "saw", task: "replace", choice: "suggested" });
+      const { tasks } = await made.run("due", { machine: "saw", asOf: "now" });
+      dates.push(tasks.find(({ task }: { task: string }) => task === "replace").due);
       made.close();
     }
+    expect(dates[0]).not.toEqual({ early: null, median: null, late: null });
+    expect(dates[1]).toEqual(dates[0]);
     const [right, wrong] = answers;
     expect(wrong.interval.advice).toBe("replace");
     // Under one part in two hundred: with one to two enabled hours a day, less than a day of any window here.
