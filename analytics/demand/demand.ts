@@ -31,8 +31,10 @@ export interface DemandAsked {
   seed: number;
   add: number;
   group?: string | undefined;
-  /** Minutes; where not given, as the log tells, `patienceMinutes` where it tells little. */
+  /** Minutes; where not given, as the log tells, and where it tells little `usualPatience`. */
   patience?: number | undefined;
+  /** Minutes that the workshop takes its members to wait; `patienceMinutes` where not given. */
+  usualPatience?: number | undefined;
   purchases: ReadonlyMap<string, Purchase>;
   /** A change beside `add`, by group; with the schedule where it has other hours. */
   change?: ((group: GroupModel) => Change | null) | undefined;
@@ -185,7 +187,7 @@ function weigh(model: DemandModel, group: GroupModel, asked: DemandAsked): Weigh
       model: group,
     };
   }
-  const simulation = simulationOf(model, group, asked, asked.patience ?? patienceMinutes);
+  const simulation = simulationOf(model, group, asked, asked.patience ?? asked.usualPatience ?? patienceMinutes);
   const simulated = {
     units: group.units.map(({ away }) => away),
     lengths: group.lengths,
@@ -414,13 +416,16 @@ function choicesWithin(ranked: readonly Weighed[], amount: number) {
     });
 }
 
-export function demandWorkings(model: DemandModel | null, { patience }: Pick<DemandAsked, "patience">): Workings {
+export function demandWorkings(
+  model: DemandModel | null,
+  { patience, usualPatience }: Pick<DemandAsked, "patience" | "usualPatience">,
+): Workings {
   return {
     formula: `Wished for = turns that began while a unit was free + for the rest of the open hours the rate of such turns × those hours; a turn is one person's sessions with pauses under ${pauseMinutes} minutes. Neither the ${handOverMinutes} minutes after all units were taken nor the last ${lastStartMinutes} before locking up tell a rate. The rate is that of the hour of the week × that of the month; both borrow from their neighbours by a Gamma prior whose weight the counts choose. Turned away = expected while all was taken − hand-overs beyond chance, mixed with a simulation at the stated patience where the log has seen few. Hours gained: the same people with the same luck meet the group as it is and with one more.`,
     inputs: {
       groups: model?.groups.length ?? 0,
       months: model?.months.length ?? 0,
-      patienceMinutes: patience ?? patienceMinutes,
+      patienceMinutes: patience ?? usualPatience ?? patienceMinutes,
       patience: patience === undefined ? "as the log tells" : "as asked",
     },
     queries: ["slices", "turns", "line", "starts", "cells", "weeks", "evidence"].map((name) => `analytics/demand/${name}.sql`),

@@ -9,7 +9,9 @@ const own = z.object({
     .min(0)
     .max(10_000)
     .optional()
-    .describe("minutes that members wait; as the log tells (15 where it tells little) unless given")
+    .describe(
+      "minutes that members wait; unless given as the log tells, and where it tells little the workshop file's patience (15)",
+    )
     .meta({ placeholder: "MINUTES" }),
   budget: z.coerce
     .number()

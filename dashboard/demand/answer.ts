@@ -7,7 +7,6 @@ import {
   type DemandModel,
   demandWorkings,
   type GroupModel,
-  patienceMinutes,
   scheduleWith,
 } from "../../analytics/index.ts";
 import { UsageError } from "../../shared/errors.ts";
@@ -65,10 +64,13 @@ const askedOf = (desk: Desk, { add, group, patience, budget, quick }: Asked): Om
   add,
   group,
   patience,
+  usualPatience: usualPatienceOf(desk),
   budget,
   flips: quick !== true,
   ...(quick === true ? { draws: 50, people: group === undefined ? 15_000 : 60_000 } : {}),
 });
+
+const usualPatienceOf = ({ workshop }: Desk): number => workshop.workshop.demand.patience_minutes;
 
 function ensureKnown(groups: Iterable<string>, group: string | undefined): void {
   const known = [...groups];
@@ -121,11 +123,11 @@ async function told(
       ...span,
       ...days,
       currency: desk.workshop.workshop.workshop.currency ?? null,
-      patienceMinutes: asked.patience ?? patienceMinutes,
+      patienceMinutes: asked.patience ?? usualPatienceOf(desk),
       patienceFrom: asked.patience === undefined ? "log" : "asked",
       change: { open, out, members, trained, repair },
       ...rest,
-      workings: demandWorkings(model, asked),
+      workings: demandWorkings(model, { patience: asked.patience, usualPatience: usualPatienceOf(desk) }),
     },
     list: { name: "groups", rows: groups as unknown as Row[] },
   };
