@@ -33,7 +33,8 @@ export interface Clocks {
   from: Date | null;
   until: Date | null;
   hasUnset: boolean;
-  hasBoots: boolean;
+  /** Whether a boot or a counter can tell that the clock was set back. */
+  maySetBack: boolean;
   hasLocal: boolean;
   /** The live source whose earlier batches stand before these lines; null for a file. */
   source: string | null;
@@ -65,9 +66,9 @@ export async function settleClocks(connection: DuckDBConnection, clocks: Clocks)
     await perform(connection, clearChanging);
   }
   let hasUnset = clocks.hasUnset;
-  if (clocks.hasBoots) {
-    const [row] = await ask<{ boots: number }>(connection, countSetBack);
-    if (row!.boots > 0 && (await inOrder())) {
+  if (clocks.maySetBack) {
+    const [row] = await ask<{ boots: number; counted_on: number }>(connection, countSetBack);
+    if (row!.boots + row!.counted_on > 0 && (await inOrder())) {
       await perform(connection, markSetBack);
       hasUnset = true;
     }

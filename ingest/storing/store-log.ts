@@ -85,6 +85,7 @@ interface EventStateCount extends StateCount {
   boots: number;
   locals: number;
   anchored: number;
+  counted: number;
 }
 
 /** Stores what can be stored and accounts for every line. */
@@ -217,7 +218,7 @@ async function settled(
     from: good?.first_at ?? null,
     until: good?.last_at ?? null,
     hasUnset,
-    hasBoots: (good?.boots ?? 0) > 0,
+    maySetBack: (good?.boots ?? 0) + (good?.counted ?? 0) > 0,
     hasLocal: (good?.locals ?? 0) > 0,
     source: storing.numbering === "goes-on" ? storing.name : null,
     again: { path: path!, compression: compression!, longest: longest!, spooled: spooled! },

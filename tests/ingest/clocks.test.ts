@@ -176,6 +176,54 @@ test("a server that came up with its saved time is one whose clock was not set",
   ]);
 });
 
+test("a server that came up with its saved time is found out without a boot where the stations' counters go on", async () => {
+  const lines = (back: string[]) => [
+    header,
+    "2025-01-04 09:50:00,1,enable,a,7",
+    "2025-01-04 09:55:00,2,enable,b,31",
+    "2025-01-04 10:00:00,1,release,a,8",
+    ...back,
+    "2025-01-04 12:00:00,3,enable,c,5",
+  ];
+  const setBack = lines([
+    "2025-01-04 09:20:00,2,release,b,32",
+    "2025-01-04 09:30:00,1,enable,a,9",
+    "2025-01-04 09:40:00,1,release,a,10",
+  ]);
+  expect(counts(await ingestText(bench, "log.csv", setBack.join("\n")))).toMatchObject({ stored: 7, repaired: 3 });
+  expect((await times()).map(({ t }) => t)).toEqual([
+    "2025-01-04 09:50:00+00",
+    "2025-01-04 09:55:00+00",
+    "2025-01-04 10:00:00+00",
+    "2025-01-04 11:40:00+00",
+    "2025-01-04 11:50:00+00",
+    "2025-01-04 12:00:00+00",
+    "2025-01-04 12:00:00+00",
+  ]);
+});
+
+test.each([
+  [
+    "their numbers are those of late lines",
+    ["2025-01-04 09:20:00,2,enable,b,28", "2025-01-04 09:30:00,2,release,b,29", "2025-01-04 09:40:00,2,refuse,b,30"],
+  ],
+  ["they are few", ["2025-01-04 09:20:00,2,release,b,32"]],
+  [
+    "nothing counts them",
+    ["2025-01-04 09:20:00,2,release,b,", "2025-01-04 09:30:00,1,enable,a,", "2025-01-04 09:40:00,1,release,a,"],
+  ],
+])("lines that step back are late and believed where %s", async (_why, back) => {
+  const log = [
+    header,
+    "2025-01-04 09:50:00,1,enable,a,7",
+    "2025-01-04 09:55:00,2,enable,b,31",
+    "2025-01-04 10:00:00,1,release,a,8",
+    ...back,
+  ];
+  const account = await ingestText(bench, "log.csv", [...log, "2025-01-04 12:00:00,3,enable,c,5"].join("\n"));
+  expect(counts(account)).toMatchObject({ stored: 4 + back.length, repaired: 0 });
+});
+
 test("a log of nothing but unset stamps is rejected with why", async () => {
   expect(counts(await ingestText(bench, "log.csv", `${header}\n1970-01-01 00:00:05,1,boot,,\n`))).toMatchObject({
     lines: 1,
