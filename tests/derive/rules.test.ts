@@ -1,6 +1,7 @@
 import type { DuckDBConnection } from "@duckdb/node-api";
 import { describe, expect, test } from "vitest";
-import { alive, derive, fill, inEmptyShop, instant, type Line, reading, shown } from "./shop.ts";
+import { deriveSessions } from "../../ingest/derive/index.ts";
+import { alive, derive, fill, inEmptyShop, instant, type Line, reading, sessions, shown } from "./shop.ts";
 
 /** Two seen hours on station 1 the day before, so that its longest session is 2 h. */
 const norm: Line[] = [
@@ -479,5 +480,58 @@ describe("a station's counter", () => {
         { station: "1", from_at: instant("2 10:00:08"), until_at: instant("2 10:00:09"), missing: 2 },
       ]);
     });
+  });
+});
+
+describe("clocks", () => {
+  test("corrected inside a session: its end lies between what the bounds of both stamps allow", async () => {
+    await inEmptyShop(async (connection) => {
+      // Enabled by a clock that was not set: between 10:00 and 11:00, best 11:00. Released by a good one at 11:30.
+      await fill(connection, [
+        ...norm,
+        { at: "2 11:00", early: "2 10:00", late: "2 11:00", badge: "a" },
+        { at: "2 11:30", kind: "release", badge: "a" },
+      ]);
+      const row = (await derive(connection, "2 12:00"))[1]!;
+      const minutes = (time: Date) => (time.getTime() - row.started_at.getTime()) / 60_000;
+      expect(row).toMatchObject({ ended: "released", ended_at: instant("2 11:30"), end_best: instant("2 11:30") });
+      expect([minutes(row.end_low), minutes(row.end_high)]).toEqual([30, 90]);
+    });
+  });
+
+  test("of both stamps off by the same amount: the length is known", async () => {
+    await inEmptyShop(async (connection) => {
+      await fill(connection, [
+        ...norm,
+        { at: "2 11:00", early: "2 10:00", late: "2 11:00", badge: "a" },
+        { at: "2 11:30", kind: "release", badge: "a", early: "2 10:30", late: "2 11:30" },
+      ]);
+      const row = (await derive(connection, "2 12:00"))[1]!;
+      expect([row.end_low, row.end_best, row.end_high]).toEqual(Array(3).fill(instant("2 11:30")));
+    });
+  });
+
+  test("in autumn's repeated hour: instants decide, so that a session across the change is as long as it was, whatever its stamps say", async () => {
+    await inEmptyShop(async (connection) => {
+      // In Halifax 01:50 daylight time to 01:10 standard time, on 2 November 2025: twenty minutes.
+      await fill(connection, [
+        { at: "2025-11-02T04:50:00Z", badge: "a" },
+        { at: "2025-11-02T05:10:00Z", kind: "release", badge: "a" },
+      ]);
+      expect((await derive(connection, "2025-11-02T06:00:00Z")).map(shown)).toEqual(["1 a 04:50-05:10 released"]);
+    });
+  });
+});
+
+test("an answer as of the past shadows the store's tables on its connection and leaves them as they are", async () => {
+  await inEmptyShop(async (connection) => {
+    await fill(connection, [...norm, { at: "2 10:00", badge: "a" }, { at: "2 10:30", kind: "release", badge: "a" }]);
+    const now = (await derive(connection, "2 12:00")).map(shown);
+    await deriveSessions(connection, { asOf: instant("2 10:10"), seed: 1, temporary: true });
+    expect((await sessions(connection)).map(shown)).toEqual(["1 n 10:00-12:00 released", "1 a 10:00-10:00..10:10 open"]);
+    for (const table of ["session", "motor", "cause", "machine_length", "machine_pause", "silence"]) {
+      await connection.run(`DROP TABLE temp.${table}`);
+    }
+    expect((await sessions(connection)).map(shown)).toEqual(now);
   });
 });
