@@ -209,12 +209,25 @@ function useOf(
   };
 }
 
+const spreads = new WeakMap<readonly number[], { mean: number; low: number; high: number }>();
+
+/** Mean, 10 and 90 % points of draws; each list is sorted once. */
+function spreadOf(draws: readonly number[]): { mean: number; low: number; high: number } {
+  let known = spreads.get(draws);
+  if (known === undefined) {
+    const sorted = [...draws].sort((a, b) => a - b);
+    const mean = sorted.reduce((sum, hours) => sum + hours, 0) / sorted.length;
+    known = { mean, low: quantileSorted(sorted, 0.1), high: quantileSorted(sorted, 0.9) };
+    spreads.set(draws, known);
+  }
+  return known;
+}
+
 /** What is known, and what unseen ends add to it in each joint world. */
 function withDraws(known: number, extra: readonly number[] | undefined): Figure {
   if (extra === undefined) return exactly(known);
-  const sorted = [...extra].sort((a, b) => a - b);
-  const best = known + sorted.reduce((sum, hours) => sum + hours, 0) / sorted.length;
-  return figureOf({ low: known + quantileSorted(sorted, 0.1), best, high: known + quantileSorted(sorted, 0.9) });
+  const { mean, low, high } = spreadOf(extra);
+  return figureOf({ low: known + low, best: known + mean, high: known + high });
 }
 
 /** Run-hours by the meter alone since an instant: spread evenly between readings, beyond the last one at the mean rate. */
