@@ -76,7 +76,7 @@ export const longSession = rule({
         score: -Math.log10(Math.max(session.tail, 1e-300)),
         expectedFalse: threshold * counted!.inSpan,
         evidence: {
-          text: `A session on ${norms.nameOf(session.machine)} lasted ${session.isEndSeen ? "" : "at least "}${minutesText(session.seconds / 60)}, ${times.toFixed(times < 10 ? 1 : 0)} times what is usual there (${minutesText(norm.medianSeconds / 60)}); about one session in ${Math.round(1 / session.tail).toLocaleString("en")} is as long.${habit === undefined || habit.sessions < 2 ? "" : ` Of this badge's ${habit.sessions} sessions there half were longer than ${minutesText(habit.usualSeconds / 60)}.`}`,
+          text: `A session on ${norms.nameOf(session.machine)} lasted ${session.isEndSeen ? "" : "at least "}${minutesText(session.seconds / 60)}, ${times.toFixed(times < 10 ? 1 : 0)} times what is usual there (${minutesText(norm.medianSeconds / 60)}); about one session in ${oneIn(session.tail)} is as long.${habit === undefined || habit.sessions < 2 ? "" : ` Of this badge's ${habit.sessions} sessions there half were longer than ${minutesText(habit.usualSeconds / 60)}.`}`,
           unknown:
             "The log can't know whether it was one long job, a badge that stayed in the holder while nobody worked, or a release that was not heard. Some ordinary sessions are as long.",
           figures: {
@@ -98,3 +98,9 @@ export const longSession = rule({
     });
   },
 });
+
+/** To two digits: the tail is an estimate. */
+function oneIn(tail: number): string {
+  const sessions = Math.min(1e9, 1 / Math.max(tail, 1e-300));
+  return Number(sessions.toPrecision(2)).toLocaleString("en");
+}
