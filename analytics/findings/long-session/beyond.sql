@@ -1,5 +1,5 @@
--- Sessions that certainly lasted at least as long as their machine's cut, all of the log up to the as-of time.
--- $cuts JSON list of {machine, seconds} · $as_of timestamptz.
+-- Sessions that certainly lasted at least as long as their machine's cut, up to the as-of time.
+-- $cuts JSON list of {machine, seconds} · $history timestamptz, null = from the log's beginning · $as_of timestamptz.
 -- Gives: session_id bigint, machine, station, badge varchar, "from", "until" timestamptz (the certain end), seconds double, ended
 -- varchar, "isEndSeen" boolean.
 WITH cut AS MATERIALIZED (
@@ -11,6 +11,7 @@ WITH cut AS MATERIALIZED (
   FROM session
   WHERE epoch_us(end_low) - epoch_us(started_at) >= (SELECT min(seconds) FROM cut) * 1e6
     AND started_at <= $as_of::timestamptz
+    AND ($history::timestamptz IS NULL OR started_at >= $history::timestamptz)
 )
 SELECT
   l.session_id,

@@ -1,5 +1,6 @@
 // A session far beyond what is usual on its machine.
 import { ask, question } from "../../../shared/question.ts";
+import { historyFrom } from "../history.ts";
 import { leftInSessions } from "../left-in/left-in.ts";
 import { loadNorms } from "../norms/load-norms.ts";
 import { secondsAt } from "../norms/norms.ts";
@@ -31,6 +32,7 @@ export const longSession = rule({
   weighty: ["seconds"],
   async find(asked) {
     const { connection, asOf, since, until, knobs } = asked;
+    const history = historyFrom(asked);
     const norms = await asked.once("norms of length", () => loadNorms(connection));
     const cuts = [...norms.byMachine.values()].map((norm) => ({
       machine: norm.machine,
@@ -38,10 +40,17 @@ export const longSession = rule({
       seconds: secondsAt(norm, 3 * FARTHEST_TAIL),
     }));
     if (cuts.length === 0) return [];
-    const rows = await ask<Row>(connection, beyondQuestion, { cuts: JSON.stringify(cuts), as_of: asOf });
-    const [counted] = await ask<{ all: number; inSpan: number }>(connection, countedQuestion, boundsOfSpan(asked));
+    const rows = await ask<Row>(connection, beyondQuestion, {
+      cuts: JSON.stringify(cuts),
+      history: history ?? null,
+      as_of: asOf,
+    });
+    const [counted] = await ask<{ all: number; inSpan: number }>(connection, countedQuestion, {
+      ...boundsOfSpan(asked),
+      history: history ?? null,
+    });
     const left = new Set(
-      (await leftInSessions({ ...asked, since: undefined, until: undefined }, { norms })).map(({ sessionId }) => sessionId),
+      (await leftInSessions({ ...asked, since: history, until }, { norms })).map(({ sessionId }) => sessionId),
     );
     const { threshold, sessions } = farBeyond(
       rows.filter(({ session_id }) => !left.has(session_id)),

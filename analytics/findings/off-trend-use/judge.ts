@@ -69,8 +69,9 @@ export function offTrend<One extends GroupWeek>(
 ): { weeks: (One & WeekJudged)[]; threshold: number; expectedFalse: number; judged: (One & WeekJudged)[] } {
   const weights = weekdayWeights(rows);
   const weeks = [...new Set(rows.map(({ week }) => week))].sort((a, b) => a - b);
-  const byWeek = new Map(weeks.map((week) => [week, rows.filter((row) => row.week === week)]));
-  const scatter = Math.max(LEAST_SCATTER, scatterOf(judgeAll(weeks, byWeek, weights, 0)));
+  const byWeek = new Map<number, One[]>(weeks.map((week) => [week, []]));
+  for (const row of rows) byWeek.get(row.week)!.push(row);
+  const scatter = Math.max(LEAST_SCATTER, scatterOf(judgeAll(weeks, byWeek, weights, null)));
   const raw = judgeAll(weeks, byWeek, weights, scatter);
   const ordinary = raw.filter(({ tail }) => tail > LEFT_OUT);
   const calibrate = calibrationThrough(
@@ -111,7 +112,8 @@ function judgeAll<One extends GroupWeek>(
   weeks: readonly number[],
   byWeek: ReadonlyMap<number, readonly One[]>,
   weights: readonly number[],
-  scatter: number,
+  /** Null: not known yet; then only what is four standard deviations out is told from the rest. */
+  scatter: number | null,
 ): (One & WeekJudged)[] {
   const past = new Map<string, { turns: number; exposure: number }[]>();
   const judged: (One & WeekJudged)[] = [];
@@ -144,10 +146,13 @@ function judgeAll<One extends GroupWeek>(
       let tail = 1;
       if (expected >= FEWEST_EXPECTED && exposure > 0) {
         const unsure = 1 / learned + (expectedOfOthers > 0 ? 1 / expectedOfOthers : 0);
-        const overdispersion = scatter + unsure;
-        const tails = countTails({ count: row.turns, mean: expected, overdispersion });
-        tail = Math.min(1, 2 * Math.min(tails.upper, tails.lower));
+        const overdispersion = (scatter ?? 0) + unsure;
         const sd = Math.sqrt(expected + overdispersion * expected ** 2);
+        if (scatter === null) tail = Math.abs(row.turns - expected) > 4 * sd ? 0 : 1;
+        else {
+          const tails = countTails({ count: row.turns, mean: expected, overdispersion });
+          tail = Math.min(1, 2 * Math.min(tails.upper, tails.lower));
+        }
         judged.push({
           ...row,
           expected,

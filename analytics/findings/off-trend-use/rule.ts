@@ -1,5 +1,6 @@
 // A group used far more or far less in a week than the weeks before it said.
 import { ask, question } from "../../../shared/question.ts";
+import { historyFrom } from "../history.ts";
 import { rule } from "../rule.ts";
 import { silences } from "../silent-station/silences.ts";
 import { type GroupWeek, offTrend } from "./judge.ts";
@@ -18,9 +19,11 @@ export const offTrendUse = rule({
   weighty: ["turns"],
   async find(asked) {
     const { connection, zone, asOf, since, until, knobs } = asked;
-    const { silences: silent } = await silences({ ...asked, since: undefined, until: undefined });
+    const history = historyFrom(asked);
+    const { silences: silent } = await silences({ ...asked, since: history, until: undefined });
     const rows = await ask<Row>(connection, weeksQuestion, {
       zone,
+      history: history ?? null,
       as_of: asOf,
       silent: JSON.stringify(
         silent.map(({ machine, lastHeard, nextHeard }) => ({

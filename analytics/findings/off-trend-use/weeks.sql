@@ -1,6 +1,6 @@
 -- Turns on each group by local week (from Monday), the doors' open hours by weekday, and how much of them each group had a unit in
 -- order. A turn is one badge's sessions on one machine with less than a quarter of an hour between them.
--- $zone IANA name · $as_of timestamptz · $silent JSON list of {machine, from, until} (RFC 3339): stations that were not heard.
+-- $zone IANA name · $history timestamptz, null = from the log's beginning · $as_of timestamptz · $silent JSON list of {machine, from, until} (RFC 3339): stations that were not heard.
 -- Gives: "group" varchar, week integer (weeks since Monday 5 January 1970), "from", "until" timestamptz (until excluded), turns
 -- integer, units integer, "inOrder", heard double (shares of the units' open time in order, and not silent), "openHours" double[] (Monday to Sunday),
 -- "turnsByDay" integer[] (of the whole shop, the same in every row of a week).
@@ -14,7 +14,7 @@ WITH begun AS (
       true
     ) AS is_turn
   FROM session
-  WHERE started_at <= $as_of::timestamptz
+  WHERE started_at <= $as_of::timestamptz AND ($history::timestamptz IS NULL OR started_at >= $history::timestamptz)
   WINDOW before AS (PARTITION BY machine ORDER BY started_at)
 ), by_hour AS MATERIALIZED (
   SELECT machine, epoch_us(started_at) // 3600000000 AS hour, count(*)::int AS turns

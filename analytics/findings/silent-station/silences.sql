@@ -6,7 +6,7 @@
 -- Gives: machine, "machineName", station varchar, "fromBlock", "untilBlock" integer (first and last silent block; blocks of six
 -- hours since 1970 on the local clock), "isOver" boolean (heard again), weight double (−ln of the chance of such a silence), blocks integer (that count something),
 -- "heardBlocks" integer (of all stations together: how many silences could have begun).
-WITH hours AS (
+WITH hours AS MATERIALIZED (
   SELECT station, epoch_us(occurred_at) // 3600000000 AS hour
   FROM event
   WHERE occurred_at <= $as_of::timestamptz
@@ -22,11 +22,14 @@ WITH hours AS (
   FROM alive_odd
   WHERE occurred_at <= $as_of::timestamptz
     AND ($since::timestamptz IS NULL OR occurred_at >= $since::timestamptz - to_seconds(86400 * $history_days::double))
+), local_block AS MATERIALIZED (
+  -- Once an hour, not once a row: the local clock is dear.
+  SELECT hour, (epoch_us(timezone($zone, make_timestamptz((hour * 3600000000)::bigint))) // 21600000000)::int AS block
+  FROM (SELECT DISTINCT hour FROM hours)
 ), heard AS MATERIALIZED (
-  SELECT DISTINCT
-    o.machine,
-    (epoch_us(timezone($zone, make_timestamptz((h.hour * 3600000000)::bigint))) // 21600000000)::int AS block
+  SELECT DISTINCT o.machine, b.block
   FROM hours AS h
+  JOIN local_block AS b ON b.hour = h.hour
   JOIN (SELECT DISTINCT machine, station FROM machine_station) AS o ON o.station = h.station
 ), edge AS (
   SELECT

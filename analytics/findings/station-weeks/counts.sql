@@ -1,6 +1,6 @@
 -- Sessions of each station and local week (from Monday), how many of them had no end that was seen, and in how many the contact
 -- bounced. Ends that one cause took at several stations at once (a power cut, the server down) count neither way.
--- $zone IANA name · $as_of timestamptz.
+-- $zone IANA name · $history timestamptz, null = from the log's beginning · $as_of timestamptz.
 -- Gives: machine, station varchar, week integer (weeks since Monday 5 January 1970), "from", "until" timestamptz (until excluded),
 -- sessions, "missingEnds", bounced, bounces integer (closings beyond the first), "isOver" boolean.
 WITH edge AS (
@@ -8,7 +8,7 @@ WITH edge AS (
     epoch_us(date_trunc('week', timezone($zone, min(started_at))) - INTERVAL 1 DAY - TIMESTAMP '1970-01-04') // 604800000000 AS first_week,
     epoch_us(date_trunc('week', timezone($zone, max(started_at))) - TIMESTAMP '1970-01-05') // 604800000000 AS last_week
   FROM session
-  WHERE started_at <= $as_of::timestamptz
+  WHERE started_at <= $as_of::timestamptz AND ($history::timestamptz IS NULL OR started_at >= $history::timestamptz)
 ), bound AS MATERIALIZED (
   SELECT
     first_week,
@@ -29,7 +29,7 @@ WITH edge AS (
     (epoch_us(s.started_at) - b.starts[1]) // 604800000000 AS guess
   FROM session AS s
   CROSS JOIN bound AS b
-  WHERE s.started_at <= $as_of::timestamptz
+  WHERE s.started_at <= $as_of::timestamptz AND ($history::timestamptz IS NULL OR s.started_at >= $history::timestamptz)
 ), placed AS (
   SELECT
     t.machine,
