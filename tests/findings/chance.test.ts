@@ -280,20 +280,22 @@ describe("use off its trend", () => {
     );
   const season = (week: number) => 1 + 0.25 * Math.sin((2 * Math.PI * week) / 52);
 
-  test("where nothing is wrong but the season, as many are flagged as expectedFalse says or fewer", () => {
+  test("where nothing is wrong but the season, about as many are flagged as expectedFalse says", () => {
     const random = seeded(41);
     let flags = 0;
     let expected = 0;
-    for (let world = 0; world < 25; world++) {
+    for (let world = 0; world < 40; world++) {
       const answer = offTrend(
         shop(random, () => 1, season),
-        { rate: 0.1 },
+        { rate: 0.4 },
       );
       flags += answer.weeks.length;
       expected += answer.expectedFalse;
     }
-    expect(flags / expected).toBeLessThan(1.25);
-    expect(flags / expected).toBeGreaterThan(0.4);
+    // About a hundred flags: chance alone moves the ratio by a tenth.
+    expect(flags).toBeGreaterThan(40);
+    expect(flags / expected).toBeLessThan(1.4);
+    expect(flags / expected).toBeGreaterThan(0.6);
   });
 
   test("a tripled week and an empty one are found; a week in which the whole shop was quiet is not", () => {
