@@ -1,6 +1,5 @@
 import { z } from "zod";
 import { ask, question } from "../../shared/question.ts";
-import { spanOfLog } from "../upkeep.ts";
 import { forBoard, type Row, storeCommand } from "./command.ts";
 
 const localClock = question(import.meta.url, "../questions/calendar.sql");
@@ -22,6 +21,7 @@ export const calendar = storeCommand({
     },
   }),
   async run({ connection, span: { asOf, zone }, workshop }) {
+    const { spanOfLog } = await import("../upkeep.ts");
     const { firstEvent, lastEvent } = await spanOfLog(connection);
     const [local] = await ask<Row>(connection, localClock, { now: asOf, first: firstEvent, last: lastEvent, zone });
     const { workshop: place, privacy } = workshop.workshop;

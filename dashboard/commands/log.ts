@@ -1,6 +1,5 @@
 import { z } from "zod";
 import { ask, question } from "../../shared/question.ts";
-import { spanOfLog } from "../upkeep.ts";
 import { type Row, storeCommand } from "./command.ts";
 
 const everyReading = question(import.meta.url, "../questions/readings.sql");
@@ -18,6 +17,7 @@ export const log = storeCommand({
   need: "see-log",
   async run({ connection, span }) {
     const { since = null, until = null, zone } = span;
+    const { spanOfLog } = await import("../upkeep.ts");
     const { firstEvent, lastEvent } = await spanOfLog(connection);
     const causes = await ask<Row>(connection, everyCause, { since, until, zone });
     const [backup = null] = await ask<Row>(connection, lastBackup, { zone });
