@@ -1,5 +1,6 @@
 // Pictures of every leaf for a person to look at: both sizes, both themes, full, empty, one machine, many machines.
-// `npm run screens [-- WORD…]` writes those whose name has a word into tests/screens/.
+// `npm run screens [-- WORD…]` writes those whose name has a word into tests/screens/; `npm run screens -- readme` the three that the
+// README shows into pictures/.
 import { mkdirSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { serveFixture } from "../pages/fixtures/server.ts";
@@ -8,17 +9,46 @@ import { desk, launch, lookForChromium, openWatched, phone, settled } from "./br
 import { leafAddresses } from "./leaf-addresses.ts";
 
 const folder = fileURLToPath(new URL("../screens/", import.meta.url));
+const pictures = fileURLToPath(new URL("../../pictures/", import.meta.url));
+/** What the README shows: the first screenful of three leaves. */
+const shown = [
+  { file: "today.png", path: "/", options: { ...desk, viewport: { width: 1100, height: 860 } }, theme: "light" },
+  {
+    file: "machine.png",
+    path: "/machines/table-saw-1",
+    options: { ...desk, viewport: { width: 1100, height: 860 } },
+    theme: "dark",
+  },
+  { file: "service.png", path: "/service", options: phone, theme: "light" },
+] as const;
+const leaves = Object.keys(leafAddresses);
 const workshops: { name: string; leaves: string[]; settings: Parameters<typeof fixtureAsker>[0] }[] = [
-  { name: "full", leaves: Object.keys(leafAddresses), settings: {} },
-  { name: "empty", leaves: ["today"], settings: { isEmpty: true } },
-  { name: "one", leaves: ["today", "machines", "demand"], settings: { machines: 1 } },
-  { name: "many", leaves: ["today", "machines", "demand", "log"], settings: { machines: 128 } },
+  { name: "full", leaves, settings: {} },
+  { name: "empty", leaves, settings: { isEmpty: true } },
+  { name: "unset", leaves: ["today", "setup"], settings: { isUnset: true, isEmpty: true } },
+  { name: "one", leaves, settings: { machines: 1 } },
+  { name: "many", leaves, settings: { machines: 128 } },
 ];
 
 if (!lookForChromium()) process.exit(1);
 const words = process.argv.slice(2);
 mkdirSync(folder, { recursive: true });
 const browser = await launch();
+if (words.includes("readme")) {
+  mkdirSync(pictures, { recursive: true });
+  const server = await serveFixture(fixtureAsker());
+  for (const { file, path, options, theme } of shown) {
+    const { page, close } = await openWatched(browser, { ...options, colorScheme: theme });
+    await page.goto(`${server.address}${path}`);
+    await settled(page);
+    await page.screenshot({ path: `${pictures}${file}` });
+    process.stdout.write(`${file}\n`);
+    await close();
+  }
+  await server.close();
+  await browser.close();
+  process.exit(0);
+}
 for (const { name: workshop, leaves, settings } of workshops) {
   const server = await serveFixture(fixtureAsker(settings));
   for (const leaf of leaves)

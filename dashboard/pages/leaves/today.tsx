@@ -194,7 +194,7 @@ function BusiestWords({
   const idle = machines.filter(({ machine, kind }) => kind === "stations" && !rows.some((row) => row.machine === machine));
   const next = others
     .slice(0, 2)
-    .map(({ machine, enabledHours }) => `${nameOf(machines, machine)} (${reader.range(enabledHours)} h)`);
+    .map(({ machine, enabledHours }) => `${nameOf(machines, machine)} with ${reader.range(enabledHours)} hours`);
   return (
     <p>
       <a href={`/machines/${encodeURIComponent(first.machine)}`}>{nameOf(machines, first.machine)}</a> was enabled longest,{" "}
