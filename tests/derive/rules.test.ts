@@ -166,6 +166,20 @@ describe("a release whose enable was lost", () => {
     expect(rows).toMatchObject([{ badge: null, ended_at: instant("10 13:00") }]);
   });
 
+  test("did not begin while the counter misses no number: a motor that turned then was another matter", async () => {
+    const [row] = await unbegun([
+      { at: "10 12:00", badge: "a", sequence: 16 },
+      { at: "10 12:05", kind: "release", sequence: 17 },
+      { at: "10 12:20", kind: "motor-on", sequence: 18 },
+      { at: "10 12:25", kind: "motor-off", sequence: 19 },
+      { at: "10 12:40", kind: "motor-on", sequence: 21 },
+      { at: "10 12:50", kind: "motor-off", sequence: 22 },
+      { at: "10 13:00", kind: "release", sequence: 23 },
+    ]);
+    const begun = row!.started_at.getTime();
+    expect([row!.end_low.getTime() - begun, row!.end_high.getTime() - begun]).toEqual([20 * 60_000, 35 * 60_000]);
+  });
+
   test("keeps its id, whatever is learnt of lengths and whatever comes later", async () => {
     const lone: Line = { at: "10 13:00", kind: "release", badge: "a" };
     const [first] = await unbegun([lone]);
