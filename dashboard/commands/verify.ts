@@ -1,5 +1,4 @@
 import { z } from "zod";
-import { noteOfStore } from "../../shared/store.ts";
 import { type Row, storeCommand } from "./command.ts";
 
 export const verify = storeCommand({
@@ -12,6 +11,7 @@ export const verify = storeCommand({
   need: "do-setup",
   async run({ connection }) {
     const { checkStore } = await import("../keeping/checks.ts");
+    const { noteOfStore } = await import("../../shared/store.ts");
     const checks = await checkStore(connection);
     const ok = checks.every((check) => check.ok);
     return {
