@@ -296,7 +296,7 @@ const smallControls = (page: Page): Promise<string[]> =>
   page.evaluate(() =>
     [
       ...document.querySelectorAll<HTMLElement>(
-        "nav a, .period a, summary, button, input:not([type=hidden], [type=radio]), label:has(input)",
+        "nav a, .period a, summary, button, input:not([type=hidden], [type=radio], [type=checkbox]), label:has(input)",
       ),
     ]
       .filter((element) => element.offsetParent !== null && element.getBoundingClientRect().height < 43.9)

@@ -45,7 +45,7 @@ export function Stations({ shown, machines, reader }: StationsProps): JSX.Elemen
           void proposing.propose({ edits });
         }}
       >
-        <Wide name="Stations without a machine">
+        <Wide name="Stations, and the machine behind each">
           <table class="numbers stations">
             <thead>
               <tr>
