@@ -4,10 +4,18 @@
 -- Gives: station varchar, machine, "machineName" varchar (that claims it), "from", "until" timestamptz, returns integer,
 -- "oneCounter", "otherCounter" double (where the two stood at the end).
 WITH counted AS (
-  SELECT station, occurred_at, sequence, reading_id, line FROM event WHERE sequence IS NOT NULL
+  SELECT station, occurred_at, sequence, reading_id, line
+  FROM event
+  WHERE sequence IS NOT NULL
+    AND ($until::timestamptz IS NULL OR occurred_at < $until::timestamptz + INTERVAL 15 DAY)
+    AND ($since::timestamptz IS NULL OR occurred_at >= $since::timestamptz - INTERVAL 16 DAY)
   UNION ALL
-  -- The first sign of life of each hour is enough.
-  SELECT station, hour_at + to_seconds(first_second::double), sequence_steps[1], 0, 0 FROM alive_hour WHERE has_sequence
+  -- A sign of life in each quarter of a day is enough.
+  SELECT station, hour_at + to_seconds(first_second::double), sequence_steps[1], 0, 0
+  FROM alive_hour
+  WHERE has_sequence AND (signs = 1 OR epoch_ms(hour_at) // 3600000 % 6 = 0)
+    AND ($until::timestamptz IS NULL OR hour_at < $until::timestamptz + INTERVAL 15 DAY)
+    AND ($since::timestamptz IS NULL OR hour_at >= $since::timestamptz - INTERVAL 16 DAY)
 ),
 day_spread AS MATERIALIZED (
   SELECT station, epoch_ms(occurred_at) // 86400000 AS day
@@ -31,7 +39,7 @@ stepped AS (
   WINDOW line_order AS (PARTITION BY e.station ORDER BY e.occurred_at, e.reading_id, e.line)
 ),
 numbered AS (
-  SELECT *, count(*) FILTER (step < -20 OR step > 300) OVER (PARTITION BY station ORDER BY occurred_at, reading_id, line ROWS UNBOUNDED PRECEDING) AS run
+  SELECT *, sum(coalesce(step < -20 OR step > 300, false)::int) OVER (PARTITION BY station ORDER BY occurred_at, reading_id, line ROWS UNBOUNDED PRECEDING) AS run
   FROM stepped
 ),
 run AS (
@@ -52,7 +60,7 @@ back AS (
   SELECT * FROM beside WHERE first_number - before_last BETWEEN -3 AND 500 AND first_at - left_at < INTERVAL 7 DAY
 ),
 spelled AS (
-  SELECT *, count(*) FILTER (is_new) OVER (PARTITION BY station ORDER BY first_at ROWS UNBOUNDED PRECEDING) AS spell
+  SELECT *, sum(coalesce(is_new, false)::int) OVER (PARTITION BY station ORDER BY first_at ROWS UNBOUNDED PRECEDING) AS spell
   FROM (
     SELECT *, left_at > lag(last_at) OVER (PARTITION BY station ORDER BY first_at) + INTERVAL 7 DAY AS is_new FROM back
   )

@@ -14,7 +14,7 @@ WITH log AS (
 spell AS MATERIALIZED (
   SELECT min(from_at) AS from_at, max(until_at) AS until_at
   FROM (
-    SELECT *, count(*) FILTER (is_new) OVER (ORDER BY from_at ROWS UNBOUNDED PRECEDING) AS spell
+    SELECT *, sum(coalesce(is_new, false)::int) OVER (ORDER BY from_at ROWS UNBOUNDED PRECEDING) AS spell
     FROM (
       SELECT o.from_at, o.until_at, o.from_at > lag(o.until_at) OVER (ORDER BY o.from_at) AS is_new
       FROM opening o, log
@@ -118,7 +118,7 @@ piece AS MATERIALIZED (
 together AS (
   SELECT place, span, person, min(from_at) AS from_at, max(until_at) AS until_at
   FROM (
-    SELECT *, count(*) FILTER (is_new) OVER (PARTITION BY place, span, person ORDER BY from_at, until_at ROWS UNBOUNDED PRECEDING) AS island
+    SELECT *, sum(coalesce(is_new, false)::int) OVER (PARTITION BY place, span, person ORDER BY from_at, until_at ROWS UNBOUNDED PRECEDING) AS island
     FROM (
       SELECT *, from_at > max(until_at) OVER (PARTITION BY place, span, person ORDER BY from_at, until_at ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING) AS is_new
       FROM piece
@@ -149,7 +149,7 @@ segment AS (
   WINDOW line AS (PARTITION BY place, span ORDER BY at_time)
 ),
 stretched AS (
-  SELECT *, count(*) FILTER (is_new) OVER (PARTITION BY place, span ORDER BY from_at ROWS UNBOUNDED PRECEDING) AS stretch
+  SELECT *, sum(coalesce(is_new, false)::int) OVER (PARTITION BY place, span ORDER BY from_at ROWS UNBOUNDED PRECEDING) AS stretch
   FROM (
     SELECT *, CASE WHEN people = 1 THEN owner ELSE -1 END AS alone,
       from_at > lag(until_at) OVER (PARTITION BY place, span ORDER BY from_at) + to_seconds($gap_seconds) AS is_new
@@ -158,7 +158,7 @@ stretched AS (
   )
 ),
 turned AS (
-  SELECT *, count(*) FILTER (is_turn) OVER (PARTITION BY place, span, stretch ORDER BY from_at ROWS UNBOUNDED PRECEDING) AS turn
+  SELECT *, sum(coalesce(is_turn, false)::int) OVER (PARTITION BY place, span, stretch ORDER BY from_at ROWS UNBOUNDED PRECEDING) AS turn
   FROM (
     SELECT *, alone <> lag(alone) OVER (PARTITION BY place, span, stretch ORDER BY from_at) AS is_turn FROM stretched
   )

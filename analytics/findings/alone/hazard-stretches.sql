@@ -14,7 +14,7 @@ WITH log AS (
 member AS MATERIALIZED (
   SELECT min(from_at) AS from_at, max(until_at) AS until_at
   FROM (
-    SELECT *, count(*) FILTER (is_new) OVER (ORDER BY from_at ROWS UNBOUNDED PRECEDING) AS spell
+    SELECT *, sum(coalesce(is_new, false)::int) OVER (ORDER BY from_at ROWS UNBOUNDED PRECEDING) AS spell
     FROM (
       SELECT o.from_at, o.until_at, o.from_at > lag(o.until_at) OVER (ORDER BY o.from_at) AS is_new
       FROM opening o, log
@@ -98,7 +98,7 @@ piece AS MATERIALIZED (
 together AS (
   SELECT place, span, person, min(from_at) AS from_at, max(until_at) AS until_at
   FROM (
-    SELECT *, count(*) FILTER (is_new) OVER (PARTITION BY place, span, person ORDER BY from_at, until_at ROWS UNBOUNDED PRECEDING) AS island
+    SELECT *, sum(coalesce(is_new, false)::int) OVER (PARTITION BY place, span, person ORDER BY from_at, until_at ROWS UNBOUNDED PRECEDING) AS island
     FROM (
       SELECT *, from_at > max(until_at) OVER (PARTITION BY place, span, person ORDER BY from_at, until_at ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING) AS is_new
       FROM piece
@@ -133,10 +133,10 @@ segment AS (
   WINDOW line AS (PARTITION BY place, span ORDER BY at_time)
 ),
 company AS (
-  SELECT *, count(*) FILTER (people > 1) OVER (PARTITION BY place, span ORDER BY from_at ROWS UNBOUNDED PRECEDING) AS meetings FROM segment
+  SELECT *, sum(coalesce(people > 1, false)::int) OVER (PARTITION BY place, span ORDER BY from_at ROWS UNBOUNDED PRECEDING) AS meetings FROM segment
 ),
 stretched AS (
-  SELECT *, count(*) FILTER (is_new) OVER (PARTITION BY place, span ORDER BY from_at ROWS UNBOUNDED PRECEDING) AS stretch
+  SELECT *, sum(coalesce(is_new, false)::int) OVER (PARTITION BY place, span ORDER BY from_at ROWS UNBOUNDED PRECEDING) AS stretch
   FROM (
     SELECT *,
       from_at > lag(until_at) OVER line + to_seconds($gap_seconds) OR owner <> lag(owner) OVER line OR meetings <> lag(meetings) OVER line AS is_new

@@ -30,7 +30,7 @@ marked AS (
   FROM reaching
 ),
 numbered AS (
-  SELECT *, count(*) FILTER (is_new) OVER (ORDER BY from_at, until_at ROWS UNBOUNDED PRECEDING) AS jump FROM marked
+  SELECT *, sum(coalesce(is_new, false)::int) OVER (ORDER BY from_at, until_at ROWS UNBOUNDED PRECEDING) AS jump FROM marked
 )
 SELECT
   min(from_at) AS "from",

@@ -1,27 +1,31 @@
 -- Spells in which a station spoke that no machine of the workshop file claims then; a week's silence ends a spell.
 -- $since, $until timestamptz, null = no bound, until excluded · $as_of timestamptz.
 -- Gives: station varchar, "from", "until" timestamptz, lines, sessions, signs integer (signs of life).
-WITH claimed AS MATERIALIZED (
-  SELECT station, min(from_at) AS from_at, max(until_at) AS until_at, count(*) AS spans FROM machine_station GROUP BY station
+WITH heard AS (
+  SELECT DISTINCT station FROM event
+  WHERE ($since::timestamptz IS NULL OR occurred_at >= $since::timestamptz) AND ($until::timestamptz IS NULL OR occurred_at < $until::timestamptz)
+  UNION
+  SELECT DISTINCT station FROM alive_stretch
+  WHERE ($since::timestamptz IS NULL OR last_at >= $since::timestamptz) AND ($until::timestamptz IS NULL OR first_at < $until::timestamptz)
 ),
--- Claimed throughout by one span: the usual case, looked up at once.
-always AS MATERIALIZED (
-  SELECT station FROM claimed WHERE spans = 1 AND from_at = '-infinity'::timestamptz AND until_at = 'infinity'::timestamptz
+-- Stations that are not claimed throughout by one span: most never get further than this.
+doubtful AS MATERIALIZED (
+  SELECT h.station
+  FROM heard h
+  LEFT JOIN machine_station s ON s.station = h.station
+  GROUP BY h.station
+  HAVING count(s.machine) <> 1 OR min(s.from_at) > '-infinity'::timestamptz OR max(s.until_at) < 'infinity'::timestamptz
 ),
 said AS MATERIALIZED (
-  SELECT station, occurred_at AS from_at, occurred_at AS until_at, 1 AS lines, (kind = 'enable')::int AS sessions, 0 AS signs
+  SELECT e.station, e.occurred_at AS from_at, e.occurred_at AS until_at, 1 AS lines, (e.kind = 'enable')::int AS sessions, 0 AS signs
   FROM event e
-  WHERE station NOT IN (SELECT station FROM always) AND occurred_at <= $as_of::timestamptz
-    AND NOT EXISTS (
-      SELECT 1 FROM machine_station s WHERE s.station = e.station AND e.occurred_at >= s.from_at AND e.occurred_at < s.until_at
-    )
+  LEFT JOIN machine_station s ON s.station = e.station AND e.occurred_at >= s.from_at AND e.occurred_at < s.until_at
+  WHERE e.station IN (SELECT station FROM doubtful) AND e.occurred_at <= $as_of::timestamptz AND s.station IS NULL
   UNION ALL
-  SELECT station, first_at, least(last_at, $as_of::timestamptz), 0, 0, signs::int
+  SELECT a.station, a.first_at, least(a.last_at, $as_of::timestamptz), 0, 0, a.signs::int
   FROM alive_stretch a
-  WHERE station NOT IN (SELECT station FROM always) AND first_at <= $as_of::timestamptz
-    AND NOT EXISTS (
-      SELECT 1 FROM machine_station s WHERE s.station = a.station AND a.first_at < s.until_at AND a.last_at >= s.from_at
-    )
+  LEFT JOIN machine_station s ON s.station = a.station AND a.first_at < s.until_at AND a.last_at >= s.from_at
+  WHERE a.station IN (SELECT station FROM doubtful) AND a.first_at <= $as_of::timestamptz AND s.station IS NULL
 ),
 marked AS (
   SELECT
@@ -30,7 +34,7 @@ marked AS (
   FROM said
 ),
 numbered AS (
-  SELECT *, count(*) FILTER (is_new) OVER (PARTITION BY station ORDER BY from_at, until_at ROWS UNBOUNDED PRECEDING) AS spell FROM marked
+  SELECT *, sum(coalesce(is_new, false)::int) OVER (PARTITION BY station ORDER BY from_at, until_at ROWS UNBOUNDED PRECEDING) AS spell FROM marked
 )
 SELECT
   station,
