@@ -31,7 +31,7 @@ export const calendar = storeCommand({
         zone,
         isSetUp: !workshop.isBlank,
         trouble: workshop.trouble ?? null,
-        badges: privacy.badges,
+        badgesAre: privacy.badges,
         keepBadgesMonths: privacy.keep_badges_months ?? null,
         now: asOf,
         firstEvent,

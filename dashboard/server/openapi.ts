@@ -120,6 +120,32 @@ const others: Record<string, Json> = {
       responses: { 200: { description: "OpenAPI 3.1", content: { "application/json": { schema: { type: "object" } } } } },
     },
   },
+  "/api/v1/setup/log": {
+    post: {
+      operationId: "setup-log",
+      summary: "a log file as it is, kept aside until it is accepted or dropped",
+      description: needed("do-setup"),
+      parameters: [{ name: "name", in: "query", required: false, schema: { type: "string" } }],
+      requestBody: {
+        required: true,
+        content: { "application/octet-stream": { schema: { type: "string", contentEncoding: "binary" } } },
+      },
+      responses: {
+        200: {
+          description: "under which name it is kept",
+          content: {
+            "application/json": {
+              schema: {
+                type: "object",
+                properties: { upload: { type: "string" }, name: { type: "string" }, bytes: { type: "integer" } },
+              },
+            },
+          },
+        },
+        ...refused([400, 401, 403, 413, 429]),
+      },
+    },
+  },
   "/api/v1/events": {
     post: {
       operationId: "events",

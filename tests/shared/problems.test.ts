@@ -67,7 +67,7 @@ describe("one wrong thing is told once, with its place", () => {
       2,
       "machins",
       "machins",
-      "one of workshop, profile, hours, rooms, machines, roster, findings, demand, privacy, watch; did you mean machines?",
+      "one of workshop, profile, hours, rooms, machines, roster, findings, demand, privacy, backup, watch; did you mean machines?",
     ],
     [
       "an unknown rule",

@@ -54,13 +54,13 @@ export async function calendarForBoard(desk: Desk): Promise<Answer> {
   const [local] = await ask<Row>(connection, localClock, { now: span.asOf, first, last: lastMoment, zone: span.zone });
   const { name } = workshop.workshop.workshop;
   const isSetUp = !workshop.isBlank;
-  const { badges, keep_badges_months: keepBadgesMonths = null } = workshop.workshop.privacy;
+  const { badges: badgesAre, keep_badges_months: keepBadgesMonths = null } = workshop.workshop.privacy;
   return {
     head: {
       workshop: name,
       zone: span.zone,
       isSetUp,
-      badges,
+      badgesAre,
       keepBadgesMonths,
       now: span.asOf,
       firstEvent: first,

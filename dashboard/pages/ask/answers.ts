@@ -21,7 +21,7 @@ export interface Calendar {
   /** Why the workshop file that is there can't be used; the board isn't told. */
   trouble?: string | null;
   /** How badges are kept, and for how many months; null where no limit is set. */
-  badges: "hashed" | "kept";
+  badgesAre: "hashed" | "kept";
   keepBadgesMonths: number | null;
   /** The moment of the answer. */
   now: string;

@@ -16,8 +16,8 @@ export const kept = leaf<Data>({
   hasPeriod: false,
   title: () => "What is kept of members",
   async load({ ask }) {
-    const { badges, keepBadgesMonths } = await ask("calendar");
-    return { badges, months: keepBadgesMonths };
+    const { badgesAre, keepBadgesMonths } = await ask("calendar");
+    return { badges: badgesAre, months: keepBadgesMonths };
   },
   View,
 });
