@@ -263,7 +263,7 @@ describe("through the questions to a store", () => {
   async function answers(): Promise<string> {
     const desk = {
       connection: shop.connection,
-      workshop: { workshop: { workshop: { name: "Heron Row" } } },
+      workshop: { workshop: { workshop: { name: "Heron Row" }, privacy: { badges: "hashed" } } },
       span: { since: undefined, until: undefined, asOf: new Date("2025-04-10T00:00:00Z"), zone },
     } as unknown as Desk;
     const within = (since: string, until: string) => ({
