@@ -1,6 +1,6 @@
 // Pictures of every leaf for a person to look at: both sizes, both themes, full, empty, one machine, many machines.
 // `npm run screens [-- WORD…]` writes those whose name has a word into tests/screens/; `npm run screens -- readme` the three that the
-// README shows into pictures/.
+// README shows into dashboard/pictures/.
 import { mkdirSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { serveFixture } from "../pages/fixtures/server.ts";
@@ -9,7 +9,7 @@ import { desk, launch, lookForChromium, openWatched, phone, settled } from "./br
 import { leafAddresses } from "./leaf-addresses.ts";
 
 const folder = fileURLToPath(new URL("../screens/", import.meta.url));
-const pictures = fileURLToPath(new URL("../../pictures/", import.meta.url));
+const pictures = fileURLToPath(new URL("../../dashboard/pictures/", import.meta.url));
 /** What the README shows: the first screenful of three leaves. */
 const shown = [
   { file: "today.png", path: "/", options: { ...desk, viewport: { width: 1100, height: 860 } }, theme: "light" },
