@@ -48,17 +48,20 @@ const lines = [
   ...session("+1 wed 10:30", "+1 wed 10:40", "22", "9"),
   "+1 wed 12:00,21,enable,7,9",
   "+1 wed 12:10,21,release,7,10",
-  // A motor within a session, one without, one that ran on after the badge had left.
+  // A motor within a session, one without, one whose badge line is missing, one that ran on after the badge had left.
   "+2 mon 09:00,21,enable,7,11",
   "+2 mon 09:01,21,motor-on,,12",
   "+2 mon 09:05,21,motor-off,,13",
   "+2 mon 09:06,21,release,7,14",
   "+2 mon 11:00,21,motor-on,,15",
   "+2 mon 11:03,21,motor-off,,16",
-  "+2 mon 13:00,21,enable,7,17",
-  "+2 mon 13:01,21,motor-on,,18",
-  "+2 mon 13:10,21,release,7,19",
-  "+2 mon 13:15,21,motor-off,,20",
+  "+2 mon 12:01,21,motor-on,,18",
+  "+2 mon 12:04,21,motor-off,,19",
+  "+2 mon 12:05,21,release,7,20",
+  "+2 mon 13:00,21,enable,7,21",
+  "+2 mon 13:01,21,motor-on,,22",
+  "+2 mon 13:10,21,release,7,23",
+  "+2 mon 13:15,21,motor-off,,24",
   // The power comes back: the motor turns by itself; after a fresh enable it is meant to.
   "+2 wed 09:00,21,boot,,1,power",
   "+2 wed 09:00:08,21,motor-on,,2",
@@ -161,7 +164,7 @@ describe("exact rules", () => {
     expect(of("address-clash").map(({ station, evidence }) => [station, evidence.figures.returns])).toEqual([["31", 6]]);
   });
 
-  test("motor-without-session: without a badge, or after it left", () => {
+  test("motor-without-session: without a badge, or after it left; not where its line was lost", () => {
     expect(spans("motor-without-session")).toEqual([
       [iso("+2 mon 11:00"), iso("+2 mon 11:03")],
       [iso("+2 mon 13:10"), iso("+2 mon 13:15")],
