@@ -58,10 +58,11 @@ describe("a small log", () => {
     expect(json.sessions[0]).toMatchObject({ machine: "planer", end: null, ended: "open" });
   });
 
-  test("a table is for people, and names what it left out", async () => {
+  test("a table is for people: plain headings, and as of when by whose clock", async () => {
     const { out, err } = await almanac(folder.path, ["hours"]);
-    expect(out).toMatch(/machine/);
-    expect(out).toMatch(/planer/);
+    expect(out).toMatch(/^As of 2025-03-30 12:00 .*Europe\/Lisbon$/m);
+    expect(out).toMatch(/^Machine +From .*Run-hours/m);
+    expect(out).toMatch(/^planer /m);
     expect(err).toBe("");
   });
 });
