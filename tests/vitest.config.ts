@@ -6,6 +6,7 @@ export default defineConfig({
   test: {
     include: ["tests/**/*.test.ts"],
     expect: { requireAssertions: true },
+    maxWorkers: 2,
     testTimeout: 60_000,
     hookTimeout: 120_000,
     env: { TZ: process.env.TZ ?? "Asia/Kathmandu" },
