@@ -3,7 +3,6 @@
 import { createRequire } from "node:module";
 import { commands } from "./commands/index.ts";
 import { moreHelpFor, typedFromArgv } from "./program.ts";
-import { toldFromError, toldText } from "./render.ts";
 
 const { version } = createRequire(import.meta.url)("../../package.json") as { version: string };
 
@@ -14,6 +13,7 @@ async function main(argv: string[]): Promise<number> {
     const { runTyped } = await import("./run-typed.ts");
     return await runTyped(typed, commands, process);
   } catch (error) {
+    const { toldFromError, toldText } = await import("./render.ts");
     const told = toldFromError(error);
     const { out, err } = toldText(told, argv.includes("--json"));
     process.stdout.write(out);

@@ -1,32 +1,7 @@
 // The rules whose findings a workshop may switch, and their knobs.
 import * as z from "zod";
+import { FINDING_RULES, type FindingRule } from "./finding-rules.ts";
 import { above0, from0, stationWord, strict, yes } from "./words.ts";
-
-/** Every rule of `findings`, in the order of the contract. */
-export const FINDING_RULES = [
-  "alone-closed",
-  "alone-hazard",
-  "closed-use",
-  "long-session",
-  "left-in",
-  "not-authorised",
-  "badge-twice",
-  "refusal-run",
-  "unlisted-badge",
-  "unlisted-station",
-  "silent-station",
-  "address-slip",
-  "address-clash",
-  "clock-jump",
-  "missing-end",
-  "chatter",
-  "settings-change",
-  "off-trend-use",
-  "motor-without-session",
-  "enabled-while-out",
-  "restart-after-power",
-] as const;
-export type FindingRule = (typeof FINDING_RULES)[number];
 
 const SHARE = "a share between 0 and 0.5";
 

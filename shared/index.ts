@@ -26,7 +26,8 @@ export {
   sentenceFromComplaint,
   UsageError,
 } from "./errors.ts";
-export { FINDING_RULES, type FindingRule, type FindingSwitch } from "./findings-switches.ts";
+export { FINDING_RULES, type FindingRule } from "./finding-rules.ts";
+export type { FindingSwitch } from "./findings-switches.ts";
 export { type OpeningSpan, openingFromTyped, spanFromText, WEEKDAYS, type Weekday } from "./opening-hours.ts";
 export { meantBy, oneOf, type Problem, tidyProblems, usageErrorFromProblems } from "./problem.ts";
 export {

@@ -2,7 +2,8 @@
 // a folder here; start reading at rule.ts.
 import { createHash } from "node:crypto";
 import type { DuckDBConnection } from "@duckdb/node-api";
-import type { FindingRule, FindingSwitch } from "../../shared/findings-switches.ts";
+import type { FindingRule } from "../../shared/finding-rules.ts";
+import type { FindingSwitch } from "../../shared/findings-switches.ts";
 import { ask, question } from "../../shared/question.ts";
 import { type Review, type Reviewed, withReviews } from "./reviews.ts";
 import type { Asked, Found, Rule, Severity } from "./rule.ts";

@@ -1,6 +1,7 @@
 // What a rule of `findings` is: a query, a pure judgement, a sentence of evidence. One folder a rule.
 import type { DuckDBConnection } from "@duckdb/node-api";
-import type { FindingRule, FindingSwitch } from "../../shared/findings-switches.ts";
+import type { FindingRule } from "../../shared/finding-rules.ts";
+import type { FindingSwitch } from "../../shared/findings-switches.ts";
 
 export const SEVERITIES = ["low", "medium", "high", "grave"] as const;
 export type Severity = (typeof SEVERITIES)[number];

@@ -1,5 +1,5 @@
 // How each rule has done: what became of its findings, and whether it raises more grave and high ones than anybody walks for.
-import type { FindingRule } from "../../shared/findings-switches.ts";
+import type { FindingRule } from "../../shared/finding-rules.ts";
 import type { Finding } from "./index.ts";
 import type { Review, Reviewed, ReviewState } from "./reviews.ts";
 import type { Severity } from "./rule.ts";

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { FINDING_RULES } from "../../shared/findings-switches.ts";
+import { FINDING_RULES } from "../../shared/finding-rules.ts";
 import { type Row, storeCommand } from "./command.ts";
 
 /** As analytics/findings/reviews.ts has them; named here too so that help need not load the rules. */

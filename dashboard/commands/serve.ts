@@ -2,7 +2,6 @@ import { existsSync, readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { z } from "zod";
 import { UsageError } from "../../shared/errors.ts";
-import { loadWorkshop } from "../../shared/workshop.ts";
 import type { Exposure } from "../access/exposure.ts";
 import { plainCommand, type Surroundings } from "./command.ts";
 
@@ -41,7 +40,7 @@ export const serveCommand = plainCommand({
     const file = resolve(surroundings.cwd, workshop);
     // Without one it starts all the same: the leaf Setup makes the first. One with problems is told at once.
     const isFirstRun = !existsSync(file);
-    if (!isFirstRun) loadWorkshop(file);
+    if (!isFirstRun) (await import("../../shared/workshop.ts")).loadWorkshop(file);
     const exposure = { host, tls: tlsFrom(surroundings.cwd, cert, key), proxy: proxy ?? null, proxyFrom, names: name };
     return serveUntilStopped(
       surroundings,

@@ -2,7 +2,8 @@
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { type Finding, foundByRules } from "../../analytics/findings/index.ts";
 import { deriveSessions } from "../../ingest/index.ts";
-import type { FindingRule, FindingSwitch } from "../../shared/findings-switches.ts";
+import type { FindingRule } from "../../shared/finding-rules.ts";
+import type { FindingSwitch } from "../../shared/findings-switches.ts";
 import { type Bench, ingestText, openBench } from "../ingest/logs.ts";
 import { seeded } from "../stats/random.ts";
 

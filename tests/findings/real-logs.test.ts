@@ -9,7 +9,7 @@ import { fittedTail, normsOf } from "../../analytics/findings/norms/norms.ts";
 import { gesd, modifiedZ } from "../../analytics/stats/index.ts";
 import { deriveSessions } from "../../ingest/index.ts";
 import { isInsufficient } from "../../shared/errors.ts";
-import type { FindingRule } from "../../shared/findings-switches.ts";
+import type { FindingRule } from "../../shared/finding-rules.ts";
 import { profileFromText } from "../../shared/profile.ts";
 import { type Bench, ingestPath, openBench, rows } from "../ingest/logs.ts";
 
