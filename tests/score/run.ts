@@ -1,4 +1,5 @@
-// Runs the whole built tool over worlds with known truth and writes tests/score.md. `npm run score`; options: --seeds 101,102 --only hours,due --out FILE.
+// Runs the whole built tool over worlds with known truth and writes tests/score.md. `npm run score`; options: --seeds 101,102 --only hours,due --out FILE;
+// --save FILE keeps what the worlds gave, --pool FILE,FILE makes the page from such files: one run shared out between processes.
 import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -39,8 +40,16 @@ const sections = ["hours", "due", "lives", "demand", "findings"] as const;
 type Section = (typeof sections)[number];
 
 const { values } = parseArgs({
-  options: { seeds: { type: "string" }, only: { type: "string" }, out: { type: "string" }, keep: { type: "string" } },
+  options: {
+    seeds: { type: "string" },
+    only: { type: "string" },
+    out: { type: "string" },
+    keep: { type: "string" },
+    save: { type: "string" },
+    pool: { type: "string" },
+  },
 });
+const pooled = values.pool?.split(",") ?? [];
 const seeds = values.seeds === undefined ? scoreSeeds : values.seeds.split(",").map(Number);
 const only = new Set(values.only === undefined ? sections : values.only.split(","));
 const out = values.out ?? fileURLToPath(new URL("../score.md", import.meta.url));
@@ -65,7 +74,18 @@ const optionsOf = (seed: number, mess: boolean, findings: boolean): WorldOptions
   findings,
 });
 
-for (const seed of seeds) {
+for (const file of pooled) {
+  const found = JSON.parse(readFileSync(file, "utf8")) as ReturnType<typeof gathered>;
+  cells.push(...found.cells);
+  bounds.push(...found.bounds);
+  windows.push(...found.windows);
+  advised.push(...found.advised);
+  demand.push(...found.demand);
+  purchases.push(...found.purchases);
+  rules.push(...found.rules);
+  nulls.push(...found.nulls);
+}
+for (const seed of pooled.length > 0 ? [] : seeds) {
   const options = optionsOf(seed, true, true);
   const home = ingested(`world-${seed}`, options);
   if (home === notYet) {
@@ -81,16 +101,22 @@ for (const seed of seeds) {
   if (only.has("findings")) scoreFindings(home, truth);
   if (values.keep === undefined) rmSync(home.dir, { recursive: true, force: true });
 }
-if (only.has("findings") && !missing.has("findings")) {
-  for (const seed of seeds.slice(0, 3)) {
+if (only.has("findings") && !missing.has("findings") && pooled.length === 0) {
+  for (const seed of seeds.filter((seed) => seed <= 103)) {
     quietWorld("clean log", seed, false);
     quietWorld("ordinary mess", seed, true);
   }
 }
+if (values.save !== undefined) writeFileSync(values.save, JSON.stringify(gathered()));
 // Sections that this run doesn't make stay as they are.
 writeFileSync(out, existsSync(out) ? withKeptSections(report(), readFileSync(out, "utf8")) : report());
 if (values.keep === undefined) rmSync(root, { recursive: true, force: true });
 say(`written: ${out}`);
+
+/** All that the worlds gave, for another run to pool. */
+function gathered() {
+  return { cells, bounds, windows, advised, demand, purchases, rules, nulls };
+}
 
 /** Writes a world and has the tool read it: log, service list. */
 function ingested(name: string, options: WorldOptions): Home | typeof notYet {
