@@ -37,11 +37,11 @@ export function tableOf(command: string, rows: readonly Row[], settings: TableSe
     return Math.min(wanted, widths[i]! + Math.max(0, spare));
   };
   const table = new Table({
-    head: kept.map((i) => layout[i]!.heading),
+    head: kept.map((i) => (settings.colour ? bold(layout[i]!.heading) : layout[i]!.heading)),
     colWidths: kept.map((i) => widthOf(i) + gap),
     wordWrap: true,
     wrapOnWordBoundary: true,
-    style: { head: settings.colour ? ["bold"] : [], border: [], compact: true, "padding-left": 0, "padding-right": gap },
+    style: { head: [], border: [], compact: true, "padding-left": 0, "padding-right": gap },
     chars: bare,
     colAligns: kept.map((i) => (cells.every((row) => isFigure(row[i])) ? "right" : "left")),
   });
@@ -155,3 +155,6 @@ export function instantsIn(rows: readonly unknown[], atMost = 20_000): string[] 
   for (const row of rows) look(row);
   return [...found];
 }
+
+/** The caller has looked at the terminal; a library that looks again at its own surroundings might think otherwise. */
+const bold = (text: string): string => `\u001b[1m${text}\u001b[22m`;
