@@ -929,3 +929,16 @@ CREATE TABLE digest_sent (
 -- migration 16: how much of the day on which a window was issued was still to come
 
 ALTER TABLE due_window ADD COLUMN rest_of_day DOUBLE;
+
+-- migration 17: who held which badge on which days: a view, asked by all that count persons
+
+-- From the first line of a badge on it is that person's, whatever its dates; the next line hands it on.
+CREATE VIEW badge_holder AS
+SELECT
+  badge,
+  'person:' || person AS person,
+  role = 'maintainer' AS is_maintainer,
+  CASE WHEN row_number() OVER held = 1 THEN DATE '-infinity' ELSE valid_from END AS from_day,
+  lead(valid_from, 1, DATE 'infinity') OVER held AS until_day -- excluded
+FROM roster
+WINDOW held AS (PARTITION BY badge ORDER BY valid_from NULLS FIRST, valid_until, person);

@@ -2,17 +2,7 @@
 -- $cells varchar, JSON list of {"machine","from","until"} that count, null = the whole span · $since, $until timestamptz, null = as far
 -- as the log goes · $as_of timestamptz · $zone IANA name.
 -- Gives: machine varchar, members, busiest integer (how many a tenth is), hours, busiest_hours double.
-WITH holder AS (
-  SELECT
-    badge,
-    'person:' || person AS person,
-    role = 'maintainer' AS is_maintainer,
-    CASE WHEN row_number() OVER held = 1 THEN DATE '-infinity' ELSE valid_from END AS from_day,
-    lead(valid_from, 1, DATE 'infinity') OVER held AS until_day
-  FROM roster
-  WINDOW held AS (PARTITION BY badge ORDER BY valid_from NULLS FIRST, valid_until, person)
-),
-shown AS (
+WITH shown AS (
   SELECT c->>'machine' AS machine, (c->>'from')::timestamptz AS from_at, (c->>'until')::timestamptz AS until_at
   FROM (SELECT unnest($cells::json[]) AS c)
 ),
@@ -23,7 +13,7 @@ used AS (
     (epoch_us(least(coalesce(s.ended_at, s.end_best), $as_of::timestamptz)) - epoch_us(s.started_at))::double / 3.6e9 AS hours
   FROM session s
   JOIN machine m ON m.machine = s.machine AND m.kind = 'stations'
-  LEFT JOIN holder h ON h.badge = s.badge AND timezone($zone, s.started_at)::date >= h.from_day
+  LEFT JOIN badge_holder h ON h.badge = s.badge AND timezone($zone, s.started_at)::date >= h.from_day
     AND timezone($zone, s.started_at)::date < h.until_day
   WHERE s.started_at <= $as_of::timestamptz
     AND s.started_at >= coalesce($since::timestamptz, '-infinity'::timestamptz)

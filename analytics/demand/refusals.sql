@@ -1,16 +1,7 @@
 -- Refused badges by machine and local month: how often, and how many persons (a badge that the roster doesn't know counts as one).
 -- $since, $until timestamptz, null = as far as the log goes · $as_of timestamptz · $zone IANA name.
 -- Gives: machine varchar, month date, refusals, members integer.
-WITH holder AS (
-  SELECT
-    badge,
-    'person:' || person AS person,
-    CASE WHEN row_number() OVER held = 1 THEN DATE '-infinity' ELSE valid_from END AS from_day,
-    lead(valid_from, 1, DATE 'infinity') OVER held AS until_day
-  FROM roster
-  WINDOW held AS (PARTITION BY badge ORDER BY valid_from NULLS FIRST, valid_until, person)
-),
-refused AS (
+WITH refused AS (
   SELECT m.machine, e.badge, e.line, timezone($zone, e.occurred_at)::date AS day
   FROM event e
   JOIN machine_station m ON m.station = e.station AND e.occurred_at >= m.from_at AND e.occurred_at < m.until_at
@@ -25,6 +16,6 @@ SELECT
   count(*)::integer AS refusals,
   count(DISTINCT coalesce(h.person, 'badge:' || r.badge, 'line:' || r.line))::integer AS members
 FROM refused r
-LEFT JOIN holder h ON h.badge = r.badge AND r.day >= h.from_day AND r.day < h.until_day
+LEFT JOIN badge_holder h ON h.badge = r.badge AND r.day >= h.from_day AND r.day < h.until_day
 GROUP BY r.machine, date_trunc('month', r.day)
 ORDER BY r.machine, month;

@@ -5,17 +5,7 @@
 -- Gives the table: turn integer, group_id, machine, person varchar, is_wish boolean, started_at, ended_at timestamptz, use_seconds
 -- double (of its sessions), sessions integer. Turns that began before the span and reach into it are in it too.
 CREATE OR REPLACE TEMP TABLE demand_turn AS
-WITH holder AS MATERIALIZED (
-  SELECT
-    badge,
-    'person:' || person AS person,
-    role = 'maintainer' AS is_maintainer,
-    CASE WHEN row_number() OVER held = 1 THEN DATE '-infinity' ELSE valid_from END AS from_day,
-    lead(valid_from, 1, DATE 'infinity') OVER held AS until_day
-  FROM roster
-  WINDOW held AS (PARTITION BY badge ORDER BY valid_from NULLS FIRST, valid_until, person)
-),
-known AS MATERIALIZED (
+WITH known AS MATERIALIZED (
   SELECT
     s.session_id,
     s.machine,
@@ -34,7 +24,7 @@ named AS MATERIALIZED (
     coalesce(h.person, 'badge:' || k.badge, 'session:' || k.session_id) AS person,
     coalesce(h.is_maintainer, false) AS is_maintainer
   FROM known k
-  LEFT JOIN holder h ON h.badge = k.badge AND k.day >= h.from_day AND k.day < h.until_day
+  LEFT JOIN badge_holder h ON h.badge = k.badge AND k.day >= h.from_day AND k.day < h.until_day
 ),
 following AS (
   SELECT

@@ -4,20 +4,11 @@
 -- $zone IANA name · $grain varchar, day or hour.
 -- Gives the table: machine varchar, label timestamp, person varchar.
 CREATE OR REPLACE TEMP TABLE hours_member AS
-WITH holder AS (
-  SELECT
-    badge,
-    'person:' || person AS person,
-    CASE WHEN row_number() OVER held = 1 THEN DATE '-infinity' ELSE valid_from END AS from_day,
-    lead(valid_from, 1, DATE 'infinity') OVER held AS until_day
-  FROM roster
-  WINDOW held AS (PARTITION BY badge ORDER BY valid_from NULLS FIRST, valid_until, person)
-),
-used AS (
+WITH used AS (
   SELECT DISTINCT machine, badge, date_trunc($grain, timezone($zone, base_at))::timestamp AS label
   FROM hours_stretch
   WHERE sessions = 1 AND badge IS NOT NULL AND measure = 'enabled'
 )
 SELECT DISTINCT u.machine, u.label, coalesce(h.person, 'badge:' || u.badge) AS person
 FROM used u
-LEFT JOIN holder h ON h.badge = u.badge AND u.label::date >= h.from_day AND u.label::date < h.until_day;
+LEFT JOIN badge_holder h ON h.badge = u.badge AND u.label::date >= h.from_day AND u.label::date < h.until_day;

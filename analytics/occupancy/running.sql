@@ -3,16 +3,7 @@
 -- the session), another as itself, a session without badge as somebody of its own.
 -- $from, $until timestamptz: the window · $as_of timestamptz · $zone IANA name.
 INSERT INTO occupancy_running
-WITH holder AS (
-  SELECT
-    badge,
-    'person:' || person AS person,
-    CASE WHEN row_number() OVER held = 1 THEN DATE '-infinity' ELSE valid_from END AS from_day,
-    lead(valid_from, 1, DATE 'infinity') OVER held AS until_day
-  FROM roster
-  WINDOW held AS (PARTITION BY badge ORDER BY valid_from NULLS FIRST, valid_until, person)
-),
-known AS (
+WITH known AS (
   SELECT session_id, machine, badge, started_at, least(coalesce(ended_at, end_best), $as_of::timestamptz) AS until_at
   FROM session
   WHERE started_at < $until::timestamptz AND end_high > $from::timestamptz
@@ -30,5 +21,5 @@ SELECT
   w.slot_from AS from_at,
   w.slot_until AS until_at
 FROM within_slot w
-LEFT JOIN holder h ON h.badge = w.badge AND timezone($zone, w.started_at)::date >= h.from_day AND timezone($zone, w.started_at)::date < h.until_day
+LEFT JOIN badge_holder h ON h.badge = w.badge AND timezone($zone, w.started_at)::date >= h.from_day AND timezone($zone, w.started_at)::date < h.until_day
 WHERE w.slot_from < w.slot_until;

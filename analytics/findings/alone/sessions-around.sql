@@ -15,11 +15,10 @@ near_day AS MATERIALIZED (
 holder AS MATERIALIZED (
   SELECT
     badge,
-    'person:' || person AS person,
-    CASE WHEN row_number() OVER held = 1 THEN '-infinity'::timestamptz ELSE timezone($zone, valid_from::timestamp) END AS held_from,
-    coalesce(timezone($zone, (lead(valid_from) OVER held)::timestamp), 'infinity'::timestamptz) AS held_until
-  FROM roster
-  WINDOW held AS (PARTITION BY badge ORDER BY valid_from NULLS FIRST, valid_until, person)
+    person,
+    CASE WHEN isinf(from_day) THEN '-infinity'::timestamptz ELSE timezone($zone, from_day::timestamp) END AS held_from,
+    CASE WHEN isfinite(until_day) THEN timezone($zone, until_day::timestamp) ELSE 'infinity'::timestamptz END AS held_until
+  FROM badge_holder
 )
 SELECT
   t.number,
