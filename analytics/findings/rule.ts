@@ -94,6 +94,9 @@ export const rule = <K extends keyof Knobs>(
   },
 ): Rule => own as unknown as Rule;
 
+/** What an exact rule's findings have in common: no chance in them, no group and room but the machine's. */
+export const EXACT = { group: null, room: null, score: null, expectedFalse: 0 } as const;
+
 /** What every question of a rule takes: the span's bounds and the as-of time, as they are bound. */
 export const boundsOfSpan = ({ since, until, asOf }: Pick<Asked, "since" | "until" | "asOf">) => ({
   since: since ?? null,

@@ -1,5 +1,5 @@
 // Two stations that answer to one address: a jumper set wrongly.
-import { rule } from "../rule.ts";
+import { EXACT, rule } from "../rule.ts";
 import { clashes } from "./clashes.ts";
 
 export const addressClash = rule({
@@ -15,14 +15,11 @@ export const addressClash = rule({
     return rows.map((row) => ({
       key: `${row.station} ${row.from.toISOString().slice(0, 10)}`,
       machine: row.machine,
-      group: null,
-      room: null,
       station: row.station,
       badge: null,
       from: row.from,
       until: row.until,
-      score: null,
-      expectedFalse: 0,
+      ...EXACT,
       evidence: {
         text: `Two counters took turns at address ${row.station}${row.machineName === null ? "" : ` (${row.machineName})`} ${row.returns} times, one near ${row.oneCounter}, the other near ${row.otherCounter}: two stations answer to it. Look at the jumpers of both.`,
         unknown:

@@ -1,5 +1,5 @@
 // One person alone while the workshop was closed.
-import { rule } from "../rule.ts";
+import { EXACT, rule } from "../rule.ts";
 import { listText, minutesText } from "../sentences.ts";
 import { minutesAlone } from "./minutes.ts";
 import { type AloneKnobs, judgedClosed, within } from "./stretches.ts";
@@ -26,15 +26,13 @@ export const aloneClosed = rule<AloneKnobs>({
       return {
         key: `${stretch.place ?? ""} ${stretch.from.toISOString()}`,
         machine: only?.machine ?? null,
-        group: null,
+        ...EXACT,
         room: stretch.place,
         station: only?.station ?? null,
         badge: badges[0] ?? null,
         from: stretch.from,
         until: stretch.until,
         severity: own.some(({ isHazard }) => isHazard) ? ("high" as const) : ("medium" as const),
-        score: null,
-        expectedFalse: 0,
         evidence: {
           text: `While the workshop was closed, badge ${listText(badges)} was in at ${listText(machines)} and for ${minutesText(minutes.best)} no other badge was in a holder${stretch.isShared ? "; before or after there was company" : ""}.`,
           unknown: unknownOfAlone,

@@ -1,5 +1,5 @@
 // One person alone, in members' hours, with a machine that nobody should be alone on.
-import { rule } from "../rule.ts";
+import { EXACT, rule } from "../rule.ts";
 import { listText, minutesText } from "../sentences.ts";
 import { unknownOfAlone } from "./alone-closed.ts";
 import { minutesAlone } from "./minutes.ts";
@@ -34,14 +34,12 @@ export const aloneHazard = rule<AloneKnobs>({
       return {
         key: `${stretch.place ?? ""} ${stretch.from.toISOString()}`,
         machine: longest?.machine ?? null,
-        group: null,
+        ...EXACT,
         room: stretch.place,
         station: longest?.station ?? null,
         badge: badges[0] ?? null,
         from: stretch.from,
         until: stretch.until,
-        score: null,
-        expectedFalse: 0,
         evidence: {
           text: `Badge ${listText(badges)} was in at ${listText(machines)}, on which nobody should be alone, and for ${minutesText(minutes.best)} no other badge was in a holder; no staff were due.`,
           unknown: unknownOfAlone,

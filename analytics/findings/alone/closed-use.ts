@@ -1,5 +1,5 @@
 // Several people while the workshop was closed.
-import { rule } from "../rule.ts";
+import { EXACT, rule } from "../rule.ts";
 import { listText, minutesText } from "../sentences.ts";
 import { judgedClosed, within } from "./stretches.ts";
 
@@ -25,14 +25,12 @@ export const closedUse = rule({
       return {
         key: `${stretch.place ?? ""} ${stretch.from.toISOString()}`,
         machine: null,
-        group: null,
+        ...EXACT,
         room: stretch.place,
         station: null,
         badge: null,
         from: stretch.from,
         until: stretch.until,
-        score: null,
-        expectedFalse: 0,
         evidence: {
           text: `While the workshop was closed, the badges of at least ${people} people were in at ${listText(machines)} within ${minutesText(minutes)}.`,
           unknown:

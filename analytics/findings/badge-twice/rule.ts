@@ -1,6 +1,6 @@
 // One badge in two holders at once.
 import { ask, question } from "../../../shared/question.ts";
-import { boundsOfSpan, rule } from "../rule.ts";
+import { boundsOfSpan, EXACT, rule } from "../rule.ts";
 import { minutesText } from "../sentences.ts";
 
 const overlaps = question(import.meta.url, "./overlaps.sql");
@@ -37,14 +37,11 @@ export const badgeTwice = rule({
       return {
         key: `${row.otherStation} ${row.station} ${row.badge} ${row.from.toISOString()}`,
         machine: row.machine,
-        group: null,
-        room: null,
         station: row.station,
         badge: row.badge,
         from: row.from,
         until: row.until,
-        score: null,
-        expectedFalse: 0,
+        ...EXACT,
         evidence: {
           text: `Badge ${row.badge} was in at ${row.otherName} (station ${row.otherStation}) and at ${row.machineName} (station ${row.station}) together for ${row.isEndSeen ? "" : "at least "}${minutesText(minutes)}.`,
           unknown:

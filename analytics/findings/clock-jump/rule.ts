@@ -1,5 +1,5 @@
 // A clock that came back wrong after a power cut: in 1970, or at the time it had saved last.
-import { rule } from "../rule.ts";
+import { EXACT, rule } from "../rule.ts";
 import { minutesText } from "../sentences.ts";
 import { clockJumps } from "./jumps.ts";
 
@@ -16,14 +16,11 @@ export const clockJump = rule({
     return rows.map((row) => ({
       key: row.from.toISOString(),
       machine: null,
-      group: null,
-      room: null,
       station: row.station,
       badge: null,
       from: row.from,
       until: row.until,
-      score: null,
-      expectedFalse: 0,
+      ...EXACT,
       evidence: {
         text: `${row.lines} lines of ${row.stations === 1 ? "one station" : `${row.stations} stations`} were stamped by a clock that was not set${row.lagSeconds === null ? "" : `, at least ${minutesText(row.lagSeconds / 60)} behind`}. They were placed between the good lines around them.`,
         unknown:

@@ -1,6 +1,6 @@
 // A machine enabled while it was tagged out of order or away: someone may have their hands in it.
 import { ask, question } from "../../../shared/question.ts";
-import { boundsOfSpan, rule } from "../rule.ts";
+import { boundsOfSpan, EXACT, rule } from "../rule.ts";
 import { minutesText } from "../sentences.ts";
 
 const sessionsInOutages = question(import.meta.url, "./sessions-in-outages.sql");
@@ -34,14 +34,11 @@ export const enabledWhileOut = rule({
     return rows.map((row) => ({
       key: `${row.station} ${row.badge ?? ""} ${row.from.toISOString()}`,
       machine: row.machine,
-      group: null,
-      room: null,
       station: row.station,
       badge: row.badge,
       from: row.from,
       until: row.until,
-      score: null,
-      expectedFalse: 0,
+      ...EXACT,
       evidence: {
         text: `${row.machineName} was tagged out${row.reason === null ? "" : ` (${row.reason})`} and its circuit was closed for ${minutesText(row.minutesInside)} meanwhile${row.badge === null ? "" : `, with badge ${row.badge} in the holder`}.${row.isEndSeen ? "" : " Its end was not seen; the length is an estimate."}`,
         unknown:

@@ -1,5 +1,5 @@
 // A badge still in its holder after closing or overnight.
-import { rule } from "../rule.ts";
+import { EXACT, rule } from "../rule.ts";
 import { minutesText } from "../sentences.ts";
 import { LEFT_IN_SLACK_SECONDS, leftInSessions } from "./left-in.ts";
 
@@ -16,15 +16,12 @@ export const leftIn = rule({
     return found.map((item) => ({
       key: `${item.station} ${item.badge ?? ""} ${item.from.toISOString()}`,
       machine: item.machine,
-      group: null,
-      room: null,
       station: item.station,
       badge: item.badge,
       from: item.usualEnd,
       until: item.until,
       ...(item.hazard === "high" ? { severity: "high" as const } : {}),
-      score: null,
-      expectedFalse: 0,
+      ...EXACT,
       evidence: {
         text: `A badge stayed in the holder of ${item.machineName} for ${minutesText(item.hoursPast * 60)} after the doors closed${item.isEndSeen ? "" : ", at least"}; anybody could have enabled the machine meanwhile.${motorText(item)}`,
         unknown:

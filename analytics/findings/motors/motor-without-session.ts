@@ -1,5 +1,5 @@
 // A motor that turned though no badge enabled it: a welded contactor, a bypass, a switch in the wrong place.
-import { rule } from "../rule.ts";
+import { EXACT, rule } from "../rule.ts";
 import { minutesText } from "../sentences.ts";
 import { motorsOutside, spanOfMotor, verdictOf } from "./outside.ts";
 
@@ -21,13 +21,10 @@ export const motorWithoutSession = rule({
       return {
         key: `${motor.station} ${motor.from.toISOString()}`,
         machine: motor.machine,
-        group: null,
-        room: null,
         station: motor.station,
         badge: motor.isRunningOn ? badge : null,
         ...spanOfMotor(motor),
-        score: null,
-        expectedFalse: 0,
+        ...EXACT,
         evidence: {
           text: motor.isRunningOn
             ? `The motor of ${machineName} turned on ${length} after badge ${badge ?? "(not told)"} had left the holder. A welded contactor or a bypass does this: isolate and lock out at the isolator, then have the control circuit looked at by whoever is licensed to.`

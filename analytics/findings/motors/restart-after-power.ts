@@ -1,5 +1,5 @@
 // A motor that started by itself when the power came back.
-import { rule } from "../rule.ts";
+import { EXACT, rule } from "../rule.ts";
 import { minutesText } from "../sentences.ts";
 import { motorsOutside, spanOfMotor, verdictOf } from "./outside.ts";
 
@@ -21,13 +21,10 @@ export const restartAfterPower = rule({
       return {
         key: `${motor.station} ${motor.from.toISOString()}`,
         machine: motor.machine,
-        group: null,
-        room: null,
         station: motor.station,
         badge: null,
         ...spanOfMotor(motor),
-        score: null,
-        expectedFalse: 0,
+        ...EXACT,
         evidence: {
           text: `The motor of ${motor.machineName} started ${Math.round(afterSeconds ?? 0)} s after its station came up, without a badge being accepted in between, and ${motor.isStopSeen ? `turned for ${minutesText(minutes)}` : "its stop was not seen"}. A machine that starts by itself must be isolated and locked out at the isolator until its control circuit was looked at by whoever is licensed to.`,
           unknown:

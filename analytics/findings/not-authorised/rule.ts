@@ -1,7 +1,7 @@
 // A machine used by a listed badge that the roster doesn't allow it, or not at that time.
 import { ask, question } from "../../../shared/question.ts";
 import { clashes, isInClash } from "../address-clash/clashes.ts";
-import { boundsOfSpan, rule } from "../rule.ts";
+import { boundsOfSpan, EXACT, rule } from "../rule.ts";
 import { minutesText } from "../sentences.ts";
 
 const sessionsNotAllowed = question(import.meta.url, "./sessions-not-allowed.sql");
@@ -35,14 +35,11 @@ export const notAuthorised = rule({
     return certain.map((row) => ({
       key: `${row.station} ${row.badge} ${row.from.toISOString()}`,
       machine: row.machine,
-      group: null,
-      room: null,
       station: row.station,
       badge: row.badge,
       from: row.from,
       until: row.until,
-      score: null,
-      expectedFalse: 0,
+      ...EXACT,
       evidence: {
         text: `Badge ${row.badge} had ${row.machineName} enabled for ${row.isEndSeen ? "" : "about "}${minutesText((row.until.getTime() - row.from.getTime()) / 60_000)}; ${reasonOf(row)}.`,
         unknown:

@@ -1,6 +1,6 @@
 // Settings of a station changed out of hours, or by a badge that isn't on the roster.
 import { ask, question } from "../../../shared/question.ts";
-import { boundsOfSpan, rule } from "../rule.ts";
+import { boundsOfSpan, EXACT, rule } from "../rule.ts";
 import { listText } from "../sentences.ts";
 
 const changes = question(import.meta.url, "./changes.sql");
@@ -44,14 +44,11 @@ export const settingsChange = rule({
       return {
         key: `${row.station} ${row.badge ?? ""} ${row.from.toISOString()} ${row.detail ?? ""}`,
         machine: row.machine,
-        group: null,
-        room: null,
         station: row.station,
         badge: row.badge,
         from: row.from,
         until: row.until,
-        score: null,
-        expectedFalse: 0,
+        ...EXACT,
         evidence: {
           text: `A setting of ${row.machineName ?? `station ${row.station}`} was changed (${row.detail ?? "the log doesn't say what"}) ${listText(reasons)}.`,
           unknown: "The log can't know who held the badge, nor whether the change was agreed on. Look what the setting is now.",

@@ -1,6 +1,6 @@
 // A badge that the roster doesn't know.
 import { ask, question } from "../../../shared/question.ts";
-import { boundsOfSpan, rule } from "../rule.ts";
+import { boundsOfSpan, EXACT, rule } from "../rule.ts";
 import { listText } from "../sentences.ts";
 
 const strangers = question(import.meta.url, "./strangers.sql");
@@ -42,15 +42,12 @@ export const unlistedBadge = rule({
       return {
         key: `${row.badge} ${row.night}`,
         machine: row.machine,
-        group: null,
-        room: null,
         station: row.station,
         badge: row.badge,
         from: row.from,
         until: row.until,
         ...(enabled + changed > 0 ? {} : { severity: "low" as const }),
-        score: null,
-        expectedFalse: 0,
+        ...EXACT,
         evidence: {
           text: `Badge ${row.badge} is not on the roster; it ${listText(deeds.length > 0 ? deeds : ["was read"])} at ${row.machineName ?? `station ${row.station}`}${row.stations > 1 ? ` and ${row.stations - 1} more` : ""}.`,
           unknown:

@@ -1,6 +1,6 @@
 // A station that the workshop file doesn't know.
 import { ask, question } from "../../../shared/question.ts";
-import { boundsOfSpan, rule } from "../rule.ts";
+import { boundsOfSpan, EXACT, rule } from "../rule.ts";
 
 const spells = question(import.meta.url, "./spells.sql");
 
@@ -26,15 +26,12 @@ export const unlistedStation = rule({
     return rows.map((row) => ({
       key: `${row.station} ${row.from.toISOString()}`,
       machine: null,
-      group: null,
-      room: null,
       station: row.station,
       badge: null,
       from: row.from,
       until: row.until,
       ...(row.sessions > 0 ? { severity: "medium" as const } : {}),
-      score: null,
-      expectedFalse: 0,
+      ...EXACT,
       evidence: {
         text: `Station ${row.station} spoke (${row.lines} lines, ${row.sessions} of them a badge accepted, and ${row.signs} signs of life), and no machine of the workshop file claims it at that time.`,
         unknown:
