@@ -1,51 +1,21 @@
 // The week by role: as text and HTML, to files, and by mail exactly once a week.
 import { readFileSync, writeFileSync } from "node:fs";
-import { type AddressInfo, createServer } from "node:net";
 import { join } from "node:path";
 import { afterEach, describe, expect, it } from "vitest";
 import { composed } from "../../dashboard/digest/compose.ts";
 import { mondayOf } from "../../dashboard/digest/parts.ts";
 import { type Bench, openBench, workshopText } from "../service/shop.ts";
+import { type MailServer, mailServer as startMailServer } from "../support/mail-server.ts";
 
 const closers: (() => unknown)[] = [];
 afterEach(async () => {
   for (const close of closers.splice(0).reverse()) await close();
 });
 
-/** As much of a mail server as taking a message needs; refuses the first few. */
-async function mailServer(refusals = 0): Promise<{ url: string; mails: string[] }> {
-  const mails: string[] = [];
-  let left = refusals;
-  const server = createServer((socket) => {
-    let text = "";
-    let isData = false;
-    socket.on("error", () => undefined);
-    socket.write("220 stub\r\n");
-    socket.on("data", (part) => {
-      text += part.toString("utf8");
-      for (;;) {
-        const end = isData ? text.indexOf("\r\n.\r\n") : text.indexOf("\r\n");
-        if (end < 0) return;
-        const piece = text.slice(0, end);
-        text = text.slice(end + (isData ? 5 : 2));
-        if (isData) {
-          isData = false;
-          mails.push(piece);
-          socket.write("250 taken\r\n");
-        } else if (/^RCPT/i.test(piece) && left > 0) {
-          left -= 1;
-          socket.write("550 nobody of that name\r\n");
-        } else if (/^DATA/i.test(piece)) {
-          isData = true;
-          socket.write("354 go on\r\n");
-        } else if (/^QUIT/i.test(piece)) socket.end("221 bye\r\n");
-        else socket.write("250 fine\r\n");
-      }
-    });
-  });
-  await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
-  closers.push(() => new Promise((done) => server.close(done)));
-  return { url: `smtp://127.0.0.1:${(server.address() as AddressInfo).port}`, mails };
+async function mailServer(refusals = 0): Promise<MailServer> {
+  const server = await startMailServer(refusals);
+  closers.push(server.close);
+  return server;
 }
 
 async function shop(watch = ""): Promise<Bench> {

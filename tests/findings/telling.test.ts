@@ -2,11 +2,12 @@
 import { createHmac } from "node:crypto";
 import { writeFileSync } from "node:fs";
 import { createServer, type IncomingMessage, type Server } from "node:http";
-import { type AddressInfo, createServer as createTcpServer } from "node:net";
+import type { AddressInfo } from "node:net";
 import { join } from "node:path";
 import { afterEach, describe, expect, test } from "vitest";
 import { startTelling, type Teller, type TellerSettings } from "../../dashboard/telling/teller.ts";
 import type { Bench } from "../service/shop.ts";
+import { type MailServer, mailServer as startMailServer } from "../support/mail-server.ts";
 import { at, openShop } from "./shop.ts";
 
 /** The sensor saw the planer turn for two minutes on Tuesday night, and nobody had enabled it; counters are whole. */
@@ -46,36 +47,10 @@ async function receiver(codes: number[] = []): Promise<{ url: string; got: Got[]
   return { url: `http://127.0.0.1:${(server.address() as AddressInfo).port}/hook`, got };
 }
 
-/** As much of a mail server as taking a message needs. */
-async function mailServer(): Promise<{ url: string; mails: string[] }> {
-  const mails: string[] = [];
-  const server = createTcpServer((socket) => {
-    let text = "";
-    let isData = false;
-    socket.on("error", () => undefined);
-    socket.write("220 stub\r\n");
-    socket.on("data", (part) => {
-      text += part.toString("utf8");
-      for (;;) {
-        const end = isData ? text.indexOf("\r\n.\r\n") : text.indexOf("\r\n");
-        if (end < 0) return;
-        const piece = text.slice(0, end);
-        text = text.slice(end + (isData ? 5 : 2));
-        if (isData) {
-          mails.push(piece);
-          isData = false;
-          socket.write("250 taken\r\n");
-        } else if (/^DATA/i.test(piece)) {
-          isData = true;
-          socket.write("354 go on\r\n");
-        } else if (/^QUIT/i.test(piece)) socket.end("221 bye\r\n");
-        else socket.write("250 fine\r\n");
-      }
-    });
-  });
-  await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
-  closers.push(() => new Promise((done) => server.close(done)));
-  return { url: `smtp://127.0.0.1:${(server.address() as AddressInfo).port}`, mails };
+async function mailServer(): Promise<MailServer> {
+  const server = await startMailServer();
+  closers.push(server.close);
+  return server;
 }
 
 async function shopThatTells(watch: string): Promise<Bench> {
