@@ -1,6 +1,7 @@
 // Run-hours per enabled hour of each machine: from motor events, hour-meter readings, what was typed, or none of these.
 import type { DuckDBConnection } from "@duckdb/node-api";
 import tQuantile from "@stdlib/stats-base-dists-t-quantile";
+import { median } from "simple-statistics";
 import { isInsufficient, type Range } from "../../shared/errors.ts";
 import { ask, perform, question } from "../../shared/question.ts";
 import { isoFromDate } from "../../shared/relation.ts";
@@ -132,12 +133,6 @@ function factorFromSums({ n, x, y, residual, readingVariance }: Sums, priorVaria
   };
 }
 
-const medianOf = (list: readonly number[]): number => {
-  const sorted = [...list].sort((a, b) => a - b);
-  const half = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
-};
-
 /**
  * Sums of pairs of enabled and run-hours between readings, in order; `follows` says that a pair begins with the reading that ended
  * the one before. An error in one reading makes one span too long and the next too short by as much, so that neighbours'
@@ -155,7 +150,7 @@ function sumsFromPairs(pairs: readonly { x: number; y: number; follows: boolean 
   if (sums.n < 2) return sums;
   const ratio = sums.y / sums.x;
   const scaled = pairs.map(({ x, y }) => (y - ratio * x) / Math.sqrt(x));
-  const most = sums.n < 5 ? Number.POSITIVE_INFINITY : SLIP * MAD_TO_SD * medianOf(scaled.map(Math.abs));
+  const most = sums.n < 5 ? Number.POSITIVE_INFINITY : SLIP * MAD_TO_SD * median(scaled.map(Math.abs));
   const tame = scaled.map((one, i) => {
     if (most > 0 && Math.abs(one) > most) sums.slips.push(i);
     return most > 0 ? Math.max(-most, Math.min(most, one)) : one;

@@ -4,7 +4,8 @@ import type { HoursRow } from "../ask/answers.ts";
 import { common, figureAxis, placer } from "./axes.ts";
 import type { Chart, ChartSettings } from "./chart.ts";
 import { minutesByHour } from "./sums.ts";
-import { hourWords, minutesWords } from "./week-map.ts";
+import { hourWords } from "./week-grid.ts";
+import { minutesWords } from "./week-map.ts";
 
 type Settings = ChartSettings["dayProfile"];
 
