@@ -86,7 +86,7 @@ function View({ data: { told, machines }, visit }: { data: Data; visit: Visit })
                     <th scope="row">{name(group.group)}</th>
                     <td>{group.price === null ? "–" : money(group.price, told.currency, reader)}</td>
                     <td>{figureWords(group.hoursGainedPerMonth, reader)}</td>
-                    <td>{costWords(group, told.currency, reader)}</td>
+                    <td>{costWords(group, told.currency, reader, "")}</td>
                     <td>
                       {figureWords(group.turnedAwayPerMonth, reader)} → {figureWords(group.withMore.turnedAwayPerMonth, reader)}
                     </td>

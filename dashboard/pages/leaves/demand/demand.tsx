@@ -212,7 +212,7 @@ function Ranking({
               <th scope="col">One more</th>
               <th scope="col">Hours gained a month</th>
               <th scope="col">Cost per hour gained</th>
-              <th scope="col">Left without a turn a month</th>
+              <th scope="col">Without a turn a month</th>
               <th scope="col" class="spare">
                 With one more
               </th>
@@ -223,7 +223,7 @@ function Ranking({
               <tr key={group.group}>
                 <th scope="row">{name(group.group)}</th>
                 <td>{figureWords(group.hoursGainedPerMonth, reader)}</td>
-                <td>{costWords(group, told.currency, reader)}</td>
+                <td>{costWords(group, told.currency, reader, "")}</td>
                 <td>{figureWords(group.turnedAwayPerMonth, reader)}</td>
                 <td class="spare">{figureWords(group.withMore.turnedAwayPerMonth, reader)}</td>
               </tr>

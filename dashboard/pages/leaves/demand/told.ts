@@ -29,14 +29,19 @@ export const money = (amount: number, currency: string | null, reader: Reader): 
         minimumFractionDigits: amount < 100 ? 2 : 0,
       }).format(amount);
 
-/** Cost per member-hour gained, with its range. */
-export function costWords({ costPerHourGained, price }: GroupDemand, currency: string | null, reader: Reader): string {
+/** Cost per member-hour gained, with its range; under a heading that says so `unit` is left out. */
+export function costWords(
+  { costPerHourGained, price }: GroupDemand,
+  currency: string | null,
+  reader: Reader,
+  unit = " an hour",
+): string {
   if (price === null) return "no price in the workshop file";
   if (costPerHourGained === null) return "no hour gained";
   if ("insufficient" in costPerHourGained) return "not enough yet";
   const { low, best, high } = costPerHourGained;
   const end = high === null ? "no upper end" : money(high, currency, reader);
-  return `${money(best, currency, reader)} an hour (${money(low, currency, reader)}–${end})`;
+  return `${money(best, currency, reader)}${unit} (${money(low, currency, reader)}–${end})`;
 }
 
 /** The groups in order of worth, then those of which nothing can be said. */

@@ -143,7 +143,7 @@ function View({ data, visit }: { data: Data; visit: Visit }): JSX.Element {
                   <td>{isTold(group.arrivalsPerOpenHour) ? reader.range(group.arrivalsPerOpenHour) : "not enough yet"}</td>
                   <td>{figureWords(group.turnedAwayPerMonth, reader)}</td>
                   <td>{figureWords(group.hoursGainedPerMonth, reader)}</td>
-                  <td>{costWords(group, told.currency, reader)}</td>
+                  <td>{costWords(group, told.currency, reader, "")}</td>
                 </tr>
               ))}
             </tbody>
